@@ -1,0 +1,23 @@
+// A call in its place: which passage, which phase, counted or not and why. Times are station seconds.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+
+#include "classifiers/heard_call.h"
+#include "daemon/passages/passage.h"
+
+namespace quietpass {
+
+struct StationCall {
+    std::int64_t id = 0;     // from 1, in order of onset
+    std::string microphone;  // the clearest, when several heard it
+    HeardCall heard;
+    std::optional<std::int64_t> passage_id;  // none: no animal in the restrainer
+    std::optional<Phase> phase;
+    bool counted = false;
+    std::string reason;  // why it counted or not, in plain words: "no animal in the restrainer", …
+};
+
+}  // namespace quietpass

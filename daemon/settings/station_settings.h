@@ -1,0 +1,85 @@
+// What a station file (TOML) says, checked. Plain values; parsing and its errors are in station_file.h.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "classifiers/species.h"
+#include "daemon/contacts/edge.h"
+
+namespace quietpass {
+
+enum class RestraintKind { kBox, kConveyor };
+
+// Which animals of a conveyor a microphone speaks for: all of them (the one nearest the stun is named), those that
+// just entered, or the one at the stun.
+enum class MicrophoneZone { kAll, kEntry, kStun };
+
+struct MicrophoneSettings {
+    std::string name;
+    std::string device;  // PortAudio device name; may be empty when only files are scored
+    MicrophoneZone zone = MicrophoneZone::kAll;
+};
+
+struct ContactSettings {
+    Role role = Role::kEntered;
+    std::string name;            // defaults to the role's word
+    std::string input;           // modbus://host:port/unit/U/discrete/N …; may be empty when only files are scored
+    double debounce_s = 0.020;   // 0 … 5
+    bool inverted = false;       // open means closed
+    double stuck_after_s = 600;  // closed for longer is reported
+};
+
+struct RestraintSettings {
+    RestraintKind kind = RestraintKind::kBox;
+    bool head_holder = false;
+    double at_stun_s = 0.5;        // calls starting within this of the stun are `at_stun`
+    double shortest_s = 1.0;       // a passage shorter than this without a stun had no animal
+    double longest_s = 300.0;      // a passage longer than this is ended here
+    double after_stun_s = 30.0;    // without a `released` contact a passage ends this long after the stun
+    double entry_before_s = 20.0;  // without an `entered` contact a passage begins this long before the stun
+};
+
+struct HealthSettings {
+    double silent_below_db = -80.0;  // dB re full scale (Z): quieter than this is a dead microphone
+    double silent_after_s = 2.0;
+    double clipped_share = 0.10;  // share of a second's samples at full scale
+};
+
+struct ScoringSettings {
+    double limit_percent = 5.0;
+    std::string basis;  // which guide, which edition
+};
+
+struct ShiftSettings {
+    std::string name;
+    int start_minute = 0;           // local minute of the day, 0 … 1439
+    int end_minute = 0;             // local minute; at or before the start: the next day
+    std::vector<unsigned> weekdays; // 0 = Sunday … 6; the day the shift starts. Empty: every day
+};
+
+struct StationSettings {
+    std::string name;
+    Species species = Species::kCattle;
+    std::string timezone = "UTC";  // IANA name
+    std::string profile;           // path to a profile; empty: the shipped one of the species
+    RestraintSettings restraint;
+    std::vector<MicrophoneSettings> microphones;
+    std::vector<ContactSettings> contacts;
+    HealthSettings health;
+    ScoringSettings scoring;
+    std::vector<ShiftSettings> shifts;
+
+    std::string file;    // where it was read from
+    std::string sha256;  // of the file's bytes, lower-case hex
+
+    bool has(Role role) const {
+        for (const ContactSettings& contact : contacts) {
+            if (contact.role == role) return true;
+        }
+        return false;
+    }
+};
+
+}  // namespace quietpass

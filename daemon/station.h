@@ -1,0 +1,65 @@
+// The one place where audio and contacts meet. No threads, no clock, no I/O: blocks and edges go in with their times;
+// sounds' calls, passages and gaps come out, in time order. The live daemon, `score`, the tests and the
+// re-scoring of archives all drive this class, so the same input gives the same output everywhere, however the input
+// was cut into blocks and however blocks and edges were interleaved.
+//
+// Station time: seconds of the first microphone's sample clock, from its first sample, lost samples included.
+// Other microphones' blocks are placed in it by whoever drives the Station.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <span>
+
+#include "classifiers/profile.h"
+#include "daemon/capture/gap.h"
+#include "daemon/contacts/edge.h"
+#include "daemon/passages/passage.h"
+#include "daemon/passages/station_call.h"
+#include "daemon/settings/station_settings.h"
+
+namespace quietpass {
+
+// Receives what the Station finds. Called from within the Station's methods, on the caller's thread.
+class StationEvents {
+  public:
+    virtual ~StationEvents() = default;
+    virtual void on_call(const StationCall& call) = 0;        // in order of onset
+    virtual void on_passage(const Passage& passage) = 0;      // in order of entry, when it can't change any more
+    virtual void on_gap(const Gap& gap) = 0;                  // in order of end
+    virtual void on_stray_edge(const Edge& edge, const char* why) = 0;  // an edge that fits no passage
+};
+
+class Station {
+  public:
+    // profile: null for a species that is never scored (levels only).
+    // sample_rates_hz: one a microphone, in the settings' order.
+    Station(const StationSettings& settings, const Profile* profile, std::span<const double> sample_rates_hz,
+            StationEvents& events);
+    ~Station();
+
+    // Samples of one microphone, in order, none missing: mono, full scale ±1, finite.
+    void hear(std::size_t microphone, std::span<const float> samples);
+
+    // `count` samples of this microphone were lost here.
+    void lose(std::size_t microphone, std::int64_t count, GapCause cause);
+
+    // Edges come in time order. known_until: no edge earlier than this will come any more.
+    void take(const Edge& edge);
+    void contacts_known_until(double time_s);
+
+    // The contacts were not known from start_s to end_s.
+    void lose_contacts(const std::string& source, double start_s, double end_s);
+
+    // No more input: everything still open ends at the last sample heard.
+    void finish();
+
+    // Up to where everything is decided, seconds.
+    double settled_until_s() const;
+
+  private:
+    struct Parts;
+    std::unique_ptr<Parts> parts_;
+};
+
+}  // namespace quietpass
