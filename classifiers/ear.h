@@ -1,9 +1,10 @@
 // The whole hearing of one microphone: device-rate samples in, judged calls out. resample → frames → floor →
 // sounds → measures → scorecard.
 //
-// Contract: everything is allocated by the constructor; process() and skip() are noexcept and allocate nothing.
-// The result depends only on the samples, never on how they were cut into blocks. Not thread-safe: one thread
-// drives one Ear. Times are seconds of the sample clock, counted from the first sample, skipped samples included.
+// Contract: everything is allocated by the constructor; process() and skip() are noexcept and allocate
+// nothing. The result depends only on the samples, never on how they were cut into blocks. Not thread-safe:
+// one thread drives one Ear. Times are seconds of the sample clock, counted from the first sample, skipped
+// samples included.
 #pragma once
 
 #include <cstdint>
@@ -32,8 +33,8 @@ class Ear {
     // No more samples will come: what is under way ends.
     void finish() noexcept;
 
-    // Takes the next call, oldest first (by start). False when there is none. `out`'s string is filled here, outside
-    // process(), so that process() need not allocate.
+    // Takes the next call, oldest first (by start). False when there is none. `out`'s string is filled here,
+    // outside process(), so that process() need not allocate.
     bool take(HeardCall& out);
 
     // No call that starts before this time will come any more, seconds.
@@ -44,4 +45,4 @@ class Ear {
     std::unique_ptr<Parts> parts_;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

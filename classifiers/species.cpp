@@ -11,21 +11,28 @@ std::optional<Species> species_from(std::string_view word) {
 
 std::string_view name_of(Species species) {
     switch (species) {
-        case Species::kCattle: return "cattle";
-        case Species::kPig: return "pig";
-        case Species::kSheep: return "sheep";
+        case Species::kCattle:
+            return "cattle";
+        case Species::kPig:
+            return "pig";
+        case Species::kSheep:
+            return "sheep";
     }
     return "";
 }
 
 std::string_view name_of(CallKind kind) {
     switch (kind) {
-        case CallKind::kMoo: return "moo";
-        case CallKind::kBellow: return "bellow";
-        case CallKind::kSqueal: return "squeal";
-        case CallKind::kGrunt: return "grunt";
+        case CallKind::kMoo:
+            return "moo";
+        case CallKind::kBellow:
+            return "bellow";
+        case CallKind::kSqueal:
+            return "squeal";
+        case CallKind::kGrunt:
+            return "grunt";
     }
     return "";
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,0 +1,113 @@
+// The list of measures, one line each: enumerator, name used in profiles, unit, plain meaning. One list, so
+// that the enumeration, the table of names and the array of a Sound can't drift apart. Append at will;
+// profiles go by name.
+//
+// "over the floor" = above the running background. "share" and "ratio" are 0 … 1, "oct" octaves. Percentiles
+// are over the frames (16 ms) of the sound. Measures of pitch are 0 when no pitch was found, except where
+// said otherwise.
+#pragma once
+
+// clang-format off
+#define QUIETPASS_MEASURES(X) \
+    /* time and level */ \
+    X(kDurationS,          "duration_s",           "s",      "length of the sound") \
+    X(kAttackS,            "attack_s",             "s",      "time from 20 dB under the loudest moment up to 3 dB under it") \
+    X(kDecayS,             "decay_s",              "s",      "time from 3 dB under the loudest moment down to 20 dB under it") \
+    X(kRiseDb,             "rise_db",              "dB",     "sharpest rise of level within 32 ms") \
+    X(kFallDb,             "fall_db",              "dB",     "sharpest fall of level within 32 ms") \
+    X(kPeakAt,             "peak_at",              "ratio",  "where in the sound its loudest moment lies, 0 start, 1 end") \
+    X(kCrestDb,            "crest_db",             "dB",     "loudest 4 ms over the mean of the sound") \
+    X(kLevelIqrDb,         "level_iqr_db",         "dB",     "spread of level, middle half of the frames") \
+    X(kOverDb,             "over_db",              "dB",     "loudest part of the whole sound over the floor, 90th percentile") \
+    X(kOverMedianDb,       "over_median_db",       "dB",     "typical level of the whole sound over the floor, median") \
+    X(kBeforeDb,           "before_db",            "dB",     "level over the floor in the second before the sound, mean") \
+    X(kAfterDb,            "after_db",             "dB",     "level over the floor in the half second after the sound, mean") \
+    X(kBandsUp,            "bands_up",             "ratio",  "share of the third-octave bands at least 6 dB over the floor") \
+    X(kDipShare,           "dip_share",            "ratio",  "share of frames 15 dB or more under the loudest moment") \
+    /* level over the floor in octave bands, 75th percentile */ \
+    X(kOver63Db,           "over_63_db",           "dB",     "level over the floor, 63-125 Hz") \
+    X(kOver125Db,          "over_125_db",          "dB",     "level over the floor, 125-250 Hz") \
+    X(kOver250Db,          "over_250_db",          "dB",     "level over the floor, 250-500 Hz") \
+    X(kOver500Db,          "over_500_db",          "dB",     "level over the floor, 500-1000 Hz") \
+    X(kOver1kDb,           "over_1k_db",           "dB",     "level over the floor, 1-2 kHz") \
+    X(kOver2kDb,           "over_2k_db",           "dB",     "level over the floor, 2-4 kHz") \
+    X(kOver4kDb,           "over_4k_db",           "dB",     "level over the floor, 4-8 kHz") \
+    /* where the energy lies, floor taken off */ \
+    X(kShare63,            "share_63",             "ratio",  "share of the energy in 63-125 Hz") \
+    X(kShare125,           "share_125",            "ratio",  "share of the energy in 125-250 Hz") \
+    X(kShare250,           "share_250",            "ratio",  "share of the energy in 250-500 Hz") \
+    X(kShare500,           "share_500",            "ratio",  "share of the energy in 500-1000 Hz") \
+    X(kShare1k,            "share_1k",             "ratio",  "share of the energy in 1-2 kHz") \
+    X(kShare2k,            "share_2k",             "ratio",  "share of the energy in 2-4 kHz") \
+    X(kShare4k,            "share_4k",             "ratio",  "share of the energy in 4-8 kHz") \
+    /* pitch */ \
+    X(kPitchRunS,          "pitch_run_s",          "s",      "longest stretch of smooth pitch") \
+    X(kPitchRunShare,      "pitch_run_share",      "ratio",  "longest stretch of smooth pitch as a share of the sound") \
+    X(kVoicedS,            "voiced_s",             "s",      "time with a pitch") \
+    X(kVoicedShare,        "voiced_share",         "ratio",  "share of the sound with a pitch") \
+    X(kPitchBreaks,        "pitch_breaks_per_s",   "1/s",    "how often the pitch stops or jumps") \
+    X(kF0LowHz,            "f0_p10_hz",            "Hz",     "low pitch, 10th percentile") \
+    X(kF0Hz,               "f0_p50_hz",            "Hz",     "pitch, median") \
+    X(kF0HighHz,           "f0_p90_hz",            "Hz",     "high pitch, 90th percentile") \
+    X(kF0RangeOct,         "f0_range_oct",         "oct",    "range of the pitch, 10th to 90th percentile") \
+    X(kRunF0Hz,            "run_f0_hz",            "Hz",     "pitch of the longest smooth stretch, median") \
+    X(kRunSlope,           "run_slope_oct_s",      "oct/s",  "rise (+) or fall (-) of pitch over the longest smooth stretch") \
+    X(kRunArchOct,         "run_arch_oct",         "oct",    "arch of the longest smooth stretch: its middle over its two ends") \
+    X(kRunRangeOct,        "run_range_oct",        "oct",    "lowest to highest pitch of the longest smooth stretch") \
+    X(kRunWanderOct,       "run_wander_oct",       "oct",    "how far the pitch strays from its arch in the longest smooth stretch") \
+    X(kRunToneDb,          "run_tone_db",          "dB",     "how far the harmonics stand out in the longest smooth stretch") \
+    X(kJitter,             "jitter_percent",       "%",      "change of pitch from frame to frame beside its course") \
+    X(kSteadyPitchS,       "steady_pitch_s",       "s",      "longest stretch in which the pitch stays within 1 % (motors, alarms)") \
+    X(kSteadyPitchShare,   "steady_pitch_share",   "ratio",  "the same as a share of the time with a pitch") \
+    /* how tonal */ \
+    X(kToneDb,             "tone_p50_db",          "dB",     "how far harmonics stand out of their surroundings, median") \
+    X(kToneHighDb,         "tone_p90_db",          "dB",     "the same, 90th percentile") \
+    X(kToneIqrDb,          "tone_iqr_db",          "dB",     "the same, spread of the middle half") \
+    X(kHarmonicityDb,      "harmonicity_p50_db",   "dB",     "energy in the harmonics over energy between them, median") \
+    X(kHarmonicityHighDb,  "harmonicity_p90_db",   "dB",     "the same, 90th percentile") \
+    X(kOctaveEvidence,     "octave_evidence",      "ratio",  "odd harmonics' part of the harmonic sum: near 0, the pitch may be an octave low") \
+    X(kHarmonicCount,      "harmonic_count",       "",       "harmonics that stand out 6 dB, median over voiced frames") \
+    X(kStrongestHarmonic,  "strongest_harmonic",   "",       "number of the strongest harmonic, median over voiced frames") \
+    X(kTonalBins,          "tonal_bins",           "ratio",  "share of the energy that sits in narrow peaks") \
+    X(kPeakCount,          "peak_count",           "",       "narrow peaks in the spectrum, median") \
+    /* shape of the spectrum, floor taken off */ \
+    X(kCentroidHz,         "centroid_p50_hz",      "Hz",     "middle of the energy, median") \
+    X(kCentroidIqrOct,     "centroid_iqr_oct",     "oct",    "how much the middle of the energy moves, middle half") \
+    X(kBandwidthHz,        "bandwidth_p50_hz",     "Hz",     "spread of the energy around its middle, median") \
+    X(kRolloffHz,          "rolloff_p50_hz",       "Hz",     "85 % of the energy lies below, median") \
+    X(kRolloffIqrOct,      "rolloff_iqr_oct",      "oct",    "how much that edge moves, middle half") \
+    X(kFlatness,           "flatness_p50",         "ratio",  "flatness of the spectrum (0 tone, 1 noise), median") \
+    X(kFlatnessIqr,        "flatness_iqr",         "ratio",  "how much the flatness changes, middle half") \
+    X(kEntropy,            "entropy_p50",          "ratio",  "how evenly the energy is spread, median") \
+    X(kEntropyIqr,         "entropy_iqr",          "ratio",  "how much that changes, middle half") \
+    X(kFlux,               "flux_p50",             "ratio",  "change of the spectrum from frame to frame, median") \
+    X(kFluxIqr,            "flux_iqr",             "ratio",  "how uneven that change is, middle half") \
+    X(kFluxHigh,           "flux_p90",             "ratio",  "change of the spectrum from frame to frame, 90th percentile") \
+    X(kPeakHz,             "peak_p50_hz",          "Hz",     "strongest frequency, median") \
+    X(kPeakIqrOct,         "peak_iqr_oct",         "oct",    "how much the strongest frequency moves, middle half") \
+    X(kPeakMoveOct,        "peak_move_oct",        "oct",    "move of the strongest frequency from frame to frame, mean") \
+    X(kSlopeDbOct,         "slope_db_oct",         "dB/oct", "tilt of the spectrum from 125 Hz to 8 kHz") \
+    X(kFormant1Hz,         "formant1_hz",          "Hz",     "first hump of the smoothed spectrum above 200 Hz") \
+    X(kFormant2Hz,         "formant2_hz",          "Hz",     "second hump of the smoothed spectrum; 0 when there is none") \
+    X(kHissDb,             "hiss_db",              "dB",     "even noise in 4-8 kHz over that in 500-2000 Hz, between the peaks") \
+    /* rhythm: the level's ups and downs over the sound and the second around it */ \
+    X(kMod2,               "mod_2_4",              "ratio",  "share of the ups and downs at 2-4 a second") \
+    X(kMod3,               "mod_3_6",              "ratio",  "share of the ups and downs at 3-6 a second (speech)") \
+    X(kMod6,               "mod_6_12",             "ratio",  "share of the ups and downs at 6-12 a second (bleats)") \
+    X(kMod12,              "mod_12_25",            "ratio",  "share of the ups and downs at 12-25 a second (chatter)") \
+    X(kModDepthDb,         "mod_depth_db",         "dB",     "size of the ups and downs faster than 2 a second") \
+    X(kRepeat,             "repeat",               "ratio",  "how much the level repeats itself within the two seconds around") \
+    X(kRepeatS,            "repeat_s",             "s",      "after what time it repeats; 0 when it doesn't") \
+    X(kQuietAround,        "quiet_around",         "ratio",  "share of the second before and half second after within 3 dB of the floor") \
+    X(kBangBeforeDb,       "bang_before_db",       "dB",     "sharpest rise within 32 ms in the second before") \
+    /* colour: cepstral means and spreads on mel bands over the floor */ \
+    X(kMfcc1,  "mfcc1",  "", "colour of the sound, coefficient 1, mean")  X(kMfcc2,  "mfcc2",  "", "colour, coefficient 2, mean") \
+    X(kMfcc3,  "mfcc3",  "", "colour, coefficient 3, mean")  X(kMfcc4,  "mfcc4",  "", "colour, coefficient 4, mean") \
+    X(kMfcc5,  "mfcc5",  "", "colour, coefficient 5, mean")  X(kMfcc6,  "mfcc6",  "", "colour, coefficient 6, mean") \
+    X(kMfcc7,  "mfcc7",  "", "colour, coefficient 7, mean")  X(kMfcc8,  "mfcc8",  "", "colour, coefficient 8, mean") \
+    X(kMfcc9,  "mfcc9",  "", "colour, coefficient 9, mean")  X(kMfcc10, "mfcc10", "", "colour, coefficient 10, mean") \
+    X(kMfcc11, "mfcc11", "", "colour, coefficient 11, mean") X(kMfcc12, "mfcc12", "", "colour, coefficient 12, mean") \
+    X(kMfccSd1, "mfcc1_sd", "", "how much colour 1 changes") X(kMfccSd2, "mfcc2_sd", "", "how much colour 2 changes") \
+    X(kMfccSd3, "mfcc3_sd", "", "how much colour 3 changes") X(kMfccSd4, "mfcc4_sd", "", "how much colour 4 changes") \
+    X(kMfccSd5, "mfcc5_sd", "", "how much colour 5 changes") X(kMfccSd6, "mfcc6_sd", "", "how much colour 6 changes")
+// clang-format on

@@ -1,0 +1,23 @@
+// A sound: a stretch of audio that stands out from the background, not yet judged.
+//
+// Times are seconds of the sample clock, counted from the first sample. A plain value, fixed size.
+#pragma once
+
+#include "classifiers/measures.h"
+
+namespace quietpass {
+
+// What gave the sound away. A tone's sound spans the tone alone, whatever bangs or blows around it; so a
+// stretch of audio may lie in one sound by level and one by tone.
+enum class FoundBy { kLevel, kTone };
+
+struct Sound {
+    double start_s = 0.0;
+    double end_s = 0.0; // > start_s
+    FoundBy found_by = FoundBy::kLevel;
+    float level_db = 0.0F; // highest F-weighted (125 ms) level in the species' band, dB re full scale
+    float f0_hz = 0.0F;    // median pitch of the voiced frames; 0 when no pitch was found
+    MeasureRow measures{};
+};
+
+} // namespace quietpass
