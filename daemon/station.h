@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <memory>
 #include <span>
+#include <string>
 
 #include "classifiers/profile.h"
 #include "daemon/capture/gap.h"
@@ -20,14 +21,16 @@
 
 namespace quietpass {
 
-// Receives what the Station finds. Called from within the Station's methods, on the caller's thread.
+// Receives what the Station finds. Called from within the Station's methods, on the caller's thread. Each kind comes
+// in the order stated; a passage comes after all calls that lie in it.
 class StationEvents {
   public:
     virtual ~StationEvents() = default;
     virtual void on_call(const StationCall& call) = 0;        // in order of onset
     virtual void on_passage(const Passage& passage) = 0;      // in order of entry, when it can't change any more
     virtual void on_gap(const Gap& gap) = 0;                  // in order of end
-    virtual void on_stray_edge(const Edge& edge, const char* why) = 0;  // an edge that fits no passage
+    virtual void on_stray_edge(const Edge& edge, const std::string& why) = 0;  // an edge that fits no passage
+    virtual void on_stop(double start_s, double end_s) = 0;                    // the line stood
 };
 
 class Station {
@@ -37,6 +40,10 @@ class Station {
     Station(const StationSettings& settings, const Profile* profile, std::span<const double> sample_rates_hz,
             StationEvents& events);
     ~Station();
+
+    // Where this microphone's sample clock lies in station time: station time = its own time + offset_s. Zero at
+    // first, and always for the first microphone. Set it as the streams' clocks drift apart; it holds from then on.
+    void place_microphone(std::size_t microphone, double offset_s);
 
     // Samples of one microphone, in order, none missing: mono, full scale ±1, finite.
     void hear(std::size_t microphone, std::span<const float> samples);
@@ -51,7 +58,7 @@ class Station {
     // The contacts were not known from start_s to end_s.
     void lose_contacts(const std::string& source, double start_s, double end_s);
 
-    // No more input: everything still open ends at the last sample heard.
+    // No more input: everything still open ends at the last sample heard; edges later than that are stray.
     void finish();
 
     // Up to where everything is decided, seconds.

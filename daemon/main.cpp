@@ -1,0 +1,110 @@
+// The subcommands and their options; the work is in daemon/commands/.
+
+#include <CLI/CLI.hpp>
+#include <cstdio>
+#include <exception>
+#include <string>
+#include <vector>
+
+#include "daemon/build_facts.h"
+#include "daemon/commands/detect_command.h"
+#include "daemon/commands/devices_command.h"
+#include "daemon/commands/run_command.h"
+#include "daemon/commands/score_command.h"
+#include "daemon/commands/tune_command.h"
+#include "daemon/failure.h"
+
+namespace {
+
+using namespace quietpass;
+
+constexpr const char* kCaution =
+    "quietpass measures; it is never a safety device and replaces no trained person. Local law, the official\n"
+    "veterinarian and the equipment maker's instructions come first.";
+
+// CLI11 has its own exit codes and several lines; the house has one line and exit 2.
+int usage_failure(const CLI::App& app, const CLI::ParseError& error) {
+    std::string line = error.what();
+    for (char& letter : line) {
+        if (letter == '\n') letter = ' ';
+    }
+    std::string command = "quietpass";
+    for (const CLI::App* sub : app.get_subcommands()) command += " " + sub->get_name();
+    std::fprintf(stderr, "%s: %s; see `%s --help`\n", command.c_str(), line.c_str(), command.c_str());
+    return kExitUsage;
+}
+
+void add_run(CLI::App& app, RunOptions& options) {
+    CLI::App* run = app.add_subcommand("run", "Listen at a station: the daemon");
+    run->add_option("--station", options.station, "Station file (TOML)")->required();
+    run->add_option("--out", options.out, "Folder for the records")->required();
+    run->add_option("--log", options.log, "Log file; without it the log goes to standard error, for the journal");
+    run->add_option("--for", options.for_s, "Stop after this many seconds of audio")->check(CLI::PositiveNumber);
+    run->add_option("--speed", options.speed,
+                    "For demonstrations: the microphone and the contacts play this many times faster than real time")
+        ->check(CLI::Range(1.0, 100.0));
+    run->add_flag("--show", options.show, "Print each passage on standard output as it is decided");
+    run->callback([&options] { quietpass::run(options); });
+}
+
+void add_score(CLI::App& app, ScoreOptions& options) {
+    CLI::App* score = app.add_subcommand("score", "Score recorded audio and contacts");
+    score->add_option("--station", options.station, "Station file (TOML)")->required();
+    score->add_option("--audio", options.audio, "Audio file; each channel is a microphone. Repeatable")->required();
+    score->add_option("--contacts", options.contacts, "contacts.csv: time_s,input,state")->required();
+    score->add_option("--out", options.out, "Folder for calls.csv, passages.csv, shift.json, shift.db")->required();
+    score->add_option("--start", options.start, "UTC time of the first sample, as 2026-03-02T13:00:00Z");
+    score->callback([&options] { quietpass::score(options); });
+}
+
+void add_detect(CLI::App& app, DetectOptions& options) {
+    CLI::App* detect = app.add_subcommand("detect", "List the calls in audio files");
+    detect->add_option("--species", options.species, "cattle or pig")->required();
+    detect->add_option("--profile", options.profile, "Profile to judge by instead of the shipped one");
+    detect->add_option("files", options.files, "Audio files")->required();
+    detect->callback([&options] { quietpass::detect(options); });
+}
+
+int run_main(int argc, char** argv) {
+    CLI::App app{std::string("Counts vocalizations of cattle and pigs in the restrainer, for every animal of every "
+                             "shift.\n") +
+                     kCaution,
+                 "quietpass"};
+    app.require_subcommand(1);
+    app.set_version_flag("--version", std::string("quietpass ") + kVersion);
+
+    RunOptions run_options;
+    ScoreOptions score_options;
+    DetectOptions detect_options;
+    add_run(app, run_options);
+    add_score(app, score_options);
+    add_detect(app, detect_options);
+    app.add_subcommand("devices", "List the microphones that can be named in a station file")->callback(list_devices);
+    CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");
+    tune_app->prefix_command();
+    tune_app->set_help_flag();
+    tune_app->callback([tune_app] { quietpass::tune(tune_app->remaining()); });
+
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::Success& wish) {
+        return app.exit(wish);
+    } catch (const CLI::ParseError& error) {
+        return usage_failure(app, error);
+    }
+    return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    try {
+        return run_main(argc, argv);
+    } catch (const quietpass::Failure& failure) {
+        std::fprintf(stderr, "quietpass: %s\n", failure.what());
+        return failure.exit_code();
+    } catch (const std::exception& error) {
+        std::fprintf(stderr, "quietpass: %s\n", error.what());
+        return quietpass::kExitFailure;
+    }
+}

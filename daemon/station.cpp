@@ -1,0 +1,316 @@
+#include "daemon/station.h"
+
+#include <algorithm>
+#include <cmath>
+#include <deque>
+#include <limits>
+#include <map>
+#include <optional>
+#include <stdexcept>
+#include <vector>
+
+#include "classifiers/ear.h"
+#include "daemon/coverage.h"
+#include "daemon/microphone_health.h"
+#include "daemon/passages/cycle.h"
+
+namespace quietpass {
+
+namespace {
+
+// How long edges, calls and gaps are remembered behind what is settled: longer than any passage.
+constexpr double kMemoryBeyondLongest_s = 120.0;
+
+struct Microphone {
+    Microphone(const MicrophoneSettings& microphone, double sample_rate_hz, const Profile* profile,
+               const HealthSettings& health_settings)
+        : settings(microphone), rate_hz(sample_rate_hz), health(sample_rate_hz, health_settings) {
+        if (profile != nullptr) ear.emplace(sample_rate_hz, *profile);
+    }
+
+    double heard_until_s() const { return static_cast<double>(samples) / rate_hz + offset_s; }
+
+    // Calls and faults before this station time are all known.
+    double settled_until_s() const {
+        const double own_s = ear ? std::min(ear->settled_until_s(), health.settled_until_s()) : health.settled_until_s();
+        return own_s + offset_s;
+    }
+
+    MicrophoneSettings settings;
+    double rate_hz;
+    double offset_s = 0.0;
+    std::int64_t samples = 0;  // lost ones included
+    std::optional<Ear> ear;
+    MicrophoneHealth health;
+};
+
+struct PendingCall {
+    HeardCall heard;
+    std::size_t microphone = 0;
+};
+
+struct CallTally {
+    int counted = 0;
+    int at_stun = 0;
+    int after_stun = 0;
+};
+
+// Calls of two microphones that share at least half of the shorter one are one call.
+bool same_call(const HeardCall& a, const HeardCall& b) {
+    const double shared_s = std::min(a.end_s, b.end_s) - std::max(a.start_s, b.start_s);
+    return shared_s >= 0.5 * std::min(a.end_s - a.start_s, b.end_s - b.start_s);
+}
+
+std::vector<Role> roles_of(const StationSettings& settings) {
+    std::vector<Role> roles;
+    for (const ContactSettings& contact : settings.contacts) roles.push_back(contact.role);
+    return roles;
+}
+
+}  // namespace
+
+struct Station::Parts {
+    Parts(const StationSettings& station, const Profile* profile, std::span<const double> sample_rates_hz,
+          StationEvents& receiver)
+        : settings(station), events(receiver), cycle(station.restraint, roles_of(station)) {
+        if (sample_rates_hz.size() != settings.microphones.size() || sample_rates_hz.empty()) {
+            throw std::invalid_argument("Station: one sample rate a microphone, and at least one");
+        }
+        for (std::size_t i = 0; i < sample_rates_hz.size(); ++i) {
+            microphones.emplace_back(settings.microphones[i], sample_rates_hz[i], profile, settings.health);
+        }
+    }
+
+    void collect(std::size_t index);
+    void advance();
+    void place_calls();
+    void place(PendingCall call);
+    void emit_passages();
+    void emit_passage(Passage& passage);
+    void emit_gaps();
+    double microphones_settled_s() const;
+    double heard_until_s() const;
+
+    StationSettings settings;
+    StationEvents& events;
+    Cycle cycle;
+    std::vector<Microphone> microphones;
+    Coverage coverage;
+    double contacts_known_s = 0.0;
+    double forgotten_s = 0.0;
+    bool finished = false;
+
+    std::vector<PendingCall> pending;  // by onset, then microphone
+    std::deque<Passage> closed;        // by entry; waiting for their calls
+    std::map<std::int64_t, CallTally> tallies;
+    std::int64_t next_call_id = 1;
+};
+
+void Station::Parts::collect(std::size_t index) {
+    Microphone& microphone = microphones[index];
+    if (microphone.ear) {
+        HeardCall heard;
+        while (microphone.ear->take(heard)) {
+            heard.start_s += microphone.offset_s;
+            heard.end_s += microphone.offset_s;
+            PendingCall call{std::move(heard), index};
+            const auto later = [](const PendingCall& a, const PendingCall& b) {
+                return a.heard.start_s < b.heard.start_s ||
+                       (a.heard.start_s == b.heard.start_s && a.microphone < b.microphone);
+            };
+            pending.insert(std::upper_bound(pending.begin(), pending.end(), call, later), std::move(call));
+        }
+    }
+    HealthFault fault;
+    while (microphone.health.take(fault)) {
+        coverage.add(microphone.settings.name, fault.start_s + microphone.offset_s, fault.end_s + microphone.offset_s,
+                     fault.cause);
+    }
+}
+
+double Station::Parts::microphones_settled_s() const {
+    double settled_s = std::numeric_limits<double>::infinity();
+    if (finished) return settled_s;
+    for (const Microphone& microphone : microphones) settled_s = std::min(settled_s, microphone.settled_until_s());
+    return settled_s;
+}
+
+double Station::Parts::heard_until_s() const {
+    double heard_s = 0.0;
+    for (const Microphone& microphone : microphones) heard_s = std::max(heard_s, microphone.heard_until_s());
+    return heard_s;
+}
+
+void Station::Parts::advance() {
+    place_calls();
+    Passage passage;
+    while (cycle.take_closed(passage)) closed.push_back(passage);
+    emit_passages();
+    emit_gaps();
+    Edge edge;
+    std::string why;
+    while (cycle.take_stray(edge, why)) events.on_stray_edge(edge, why);
+    double start_s = 0.0;
+    double end_s = 0.0;
+    while (cycle.take_stop(start_s, end_s)) events.on_stop(start_s, end_s);
+
+    const double settled_s = std::min(microphones_settled_s(), contacts_known_s);
+    const double memory_s = settings.restraint.longest_s + settings.restraint.after_stun_s +
+                            settings.restraint.entry_before_s + kMemoryBeyondLongest_s;
+    if (std::isfinite(settled_s) && settled_s - memory_s > forgotten_s + 60.0) {
+        forgotten_s = settled_s - memory_s;
+        cycle.forget_before(forgotten_s);
+        coverage.forget_before(forgotten_s);
+    }
+}
+
+void Station::Parts::place_calls() {
+    const double settled_s = microphones_settled_s();
+    const double placeable_s = cycle.placeable_until_s();
+    while (!pending.empty()) {
+        const HeardCall& first = pending.front().heard;
+        // With several microphones, another may still bring a better hearing of the same call.
+        const double needed_s = microphones.size() > 1 ? first.end_s : first.start_s;
+        if (!finished && (needed_s >= settled_s || first.start_s >= placeable_s)) return;
+        PendingCall call = std::move(pending.front());
+        pending.erase(pending.begin());
+        for (auto other = pending.begin(); other != pending.end();) {
+            if (other->microphone != call.microphone && same_call(call.heard, other->heard)) {
+                if (other->heard.level_db > call.heard.level_db) {
+                    const double onset_s = call.heard.start_s;
+                    call = std::move(*other);
+                    call.heard.start_s = std::min(onset_s, call.heard.start_s);
+                }
+                other = pending.erase(other);
+            } else {
+                ++other;
+            }
+        }
+        place(std::move(call));
+    }
+}
+
+void Station::Parts::place(PendingCall pending_call) {
+    const MicrophoneSettings& microphone = microphones[pending_call.microphone].settings;
+    const Cycle::Place where = cycle.place(pending_call.heard.start_s, microphone.zone);
+    StationCall call;
+    call.id = next_call_id++;
+    call.microphone = microphone.name;
+    call.heard = std::move(pending_call.heard);
+    call.passage_id = where.passage_id;
+    call.phase = where.phase;
+    call.reason = where.reason;
+    if (call.passage_id && !can_count(call.heard.kind)) {
+        call.reason = "a grunt is recorded and never counted";
+    } else if (call.passage_id && call.phase == Phase::kAfterStun) {
+        tallies[*call.passage_id].after_stun += 1;
+        call.reason = "after the stun: enters no percentage, a trained person checks the animal";
+    } else if (call.passage_id) {
+        call.counted = true;
+        CallTally& tally = tallies[*call.passage_id];
+        tally.counted += 1;
+        if (call.phase == Phase::kAtStun) tally.at_stun += 1;
+    }
+    events.on_call(call);
+}
+
+void Station::Parts::emit_passages() {
+    const double settled_s = microphones_settled_s();
+    while (!closed.empty()) {
+        const double end_s = closed.front().end_s;
+        const bool decided = end_s < settled_s && end_s < contacts_known_s && end_s <= cycle.placeable_until_s() &&
+                             (pending.empty() || pending.front().heard.start_s > end_s);
+        if (!finished && !decided) return;
+        emit_passage(closed.front());
+        closed.pop_front();
+    }
+}
+
+void Station::Parts::emit_passage(Passage& passage) {
+    if (const auto tally = tallies.find(passage.id); tally != tallies.end()) {
+        passage.calls = tally->second.counted;
+        passage.calls_at_stun = tally->second.at_stun;
+        passage.calls_after_stun = tally->second.after_stun;
+        tallies.erase(tally);
+    }
+    passage.vocal = passage.calls > 0;
+
+    // Only what can count must have been heard; a gap after that is told, for a call after the stun matters too.
+    const bool stunned = !std::isnan(passage.stunned_s);
+    const double counts_until_s =
+        stunned ? std::min(passage.end_s, passage.stunned_s + settings.restraint.at_stun_s) : passage.end_s;
+    if (const auto cause = coverage.gap_in(passage.entered_s, counts_until_s)) {
+        passage.covered = false;
+        if (passage.excluded.empty()) passage.excluded = name_of(*cause);
+    } else if (coverage.gap_in(counts_until_s, passage.end_s)) {
+        passage.flags.emplace_back("after_stun_not_heard");
+    }
+    events.on_passage(passage);
+}
+
+void Station::Parts::emit_gaps() {
+    const double settled_s = std::min(microphones_settled_s(), finished ? heard_until_s() + 1.0 : contacts_known_s);
+    Gap gap;
+    while (coverage.take_ended(settled_s, gap)) events.on_gap(gap);
+}
+
+Station::Station(const StationSettings& settings, const Profile* profile, std::span<const double> sample_rates_hz,
+                 StationEvents& events)
+    : parts_(std::make_unique<Parts>(settings, profile, sample_rates_hz, events)) {}
+
+Station::~Station() = default;
+
+void Station::place_microphone(std::size_t microphone, double offset_s) {
+    parts_->microphones.at(microphone).offset_s = offset_s;
+}
+
+void Station::hear(std::size_t microphone, std::span<const float> samples) {
+    Microphone& heard = parts_->microphones.at(microphone);
+    if (heard.ear) heard.ear->process(samples);
+    heard.health.process(samples);
+    heard.samples += static_cast<std::int64_t>(samples.size());
+    parts_->collect(microphone);
+    parts_->advance();
+}
+
+void Station::lose(std::size_t microphone, std::int64_t count, GapCause cause) {
+    Microphone& heard = parts_->microphones.at(microphone);
+    const double start_s = heard.heard_until_s();
+    heard.samples += count;
+    parts_->coverage.add(heard.settings.name, start_s, heard.heard_until_s(), cause);
+    if (heard.ear) heard.ear->skip(count);
+    heard.health.lose(count);
+    parts_->collect(microphone);
+    parts_->advance();
+}
+
+void Station::take(const Edge& edge) { parts_->cycle.take(edge); }
+
+void Station::contacts_known_until(double time_s) {
+    parts_->contacts_known_s = std::max(parts_->contacts_known_s, time_s);
+    parts_->cycle.known_until(time_s);
+    parts_->advance();
+}
+
+void Station::lose_contacts(const std::string& source, double start_s, double end_s) {
+    parts_->coverage.add(source, start_s, end_s, GapCause::kContactsLost);
+}
+
+void Station::finish() {
+    if (parts_->finished) return;
+    for (std::size_t i = 0; i < parts_->microphones.size(); ++i) {
+        Microphone& microphone = parts_->microphones[i];
+        if (microphone.ear) microphone.ear->finish();
+        microphone.health.finish();
+        parts_->collect(i);
+    }
+    parts_->cycle.finish(parts_->heard_until_s());
+    parts_->finished = true;
+    parts_->advance();
+}
+
+double Station::settled_until_s() const {
+    return std::min({parts_->microphones_settled_s(), parts_->contacts_known_s, parts_->cycle.placeable_until_s()});
+}
+
+}  // namespace quietpass
