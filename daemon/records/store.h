@@ -1,0 +1,67 @@
+// The record store: one SQLite file (STRICT tables, WAL, synchronous=FULL). A row of a write() that returned
+// is there after a kill or a power loss at any moment.
+//
+// FORMATS.md has the tables. One thread at a time drives one Store; several Stores, in one process or more,
+// may have the same file open (one waits for the other up to the busy timeout). Errors: the constructor
+// throws Failure (exit 1) for a file that can't be opened or made, isn't a store, is damaged or was made by a
+// newer program. write() throws StoreError. Reading throws Failure.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <span>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "daemon/records/store_rows.h"
+
+namespace quietpass {
+
+class StoreError : public std::runtime_error {
+  public:
+    StoreError(const std::string& line, bool row_is_bad)
+        : std::runtime_error(line), row_is_bad_(row_is_bad) {}
+    // true: the row itself can't be stored, trying again is vain. false: the disk or the lock; later it may
+    // work.
+    bool row_is_bad() const { return row_is_bad_; }
+
+  private:
+    bool row_is_bad_;
+};
+
+class Store {
+  public:
+    // Opens the file, or makes it with its tables.
+    explicit Store(const std::filesystem::path& file);
+    ~Store();
+    Store(Store&&) noexcept;
+    Store& operator=(Store&&) noexcept;
+
+    // All rows or none, in one transaction, on the disk when it returns. A row that is there already is kept
+    // as it is, so a write whose outcome was not known may be repeated.
+    void write(std::span<const StoreRow> rows);
+
+    // One more than any shift's id.
+    std::int64_t next_shift_id() const;
+
+    // Shifts without an end, oldest first: after a start, those that a killed run left.
+    std::vector<StoredShift> open_shifts() const;
+    std::vector<StoredShift> shifts() const;
+
+    // Nothing for an unknown id.
+    std::optional<ShiftRows> read_shift(std::int64_t shift_id) const;
+
+    // Empty when the file is whole, else what SQLite's integrity check found.
+    std::string integrity_errors() const;
+
+    const std::filesystem::path& file() const;
+
+  private:
+    struct Parts;
+    std::unique_ptr<Parts> parts_;
+};
+
+} // namespace quietpass
