@@ -1,0 +1,49 @@
+// contacts.csv: what the contacts did, one change a line.
+//
+//   time_s,input,state        the header, required
+//   12.345,entered,1          seconds from the first audio sample (negative: before it); 1 closed, 0 open
+//
+// `input` is a contact's name in the station file, or its role; where several contacts share a role
+// (`prodded`), the role means the first of them. Lines are in order of time. Spaces around a field, empty
+// lines and CR LF are accepted; `inverted` does not apply, the file says what the contact means. Written with
+// three decimals, so that times of whole milliseconds read back as the same numbers. Errors: Failure, one
+// line with file and line; exit code 2 for a path that can't be opened, 1 for what stands in it.
+#pragma once
+
+#include <cstddef>
+#include <fstream>
+#include <string>
+#include <vector>
+
+#include "daemon/contacts/contact_inputs.h"
+#include "daemon/settings/station_settings.h"
+
+namespace quietpass {
+
+struct ContactChange {
+    double time_s = 0.0;
+    std::size_t contact = 0; // index into the station's contacts
+    bool closed = false;
+};
+
+std::vector<ContactChange> read_contacts_csv(const std::string& path, const StationSettings& settings);
+
+// The debounced edges of a whole file, in time order.
+std::vector<ContactEdge> edges_of(const std::vector<ContactChange>& changes, const StationSettings& settings);
+
+// Appends edges to a new contacts.csv; every line is handed to the system at once, so that a killed daemon
+// leaves whole lines. Not thread-safe.
+class ContactsCsvWriter {
+  public:
+    // Overwrites the file. Throws Failure(1) when it can't be written.
+    ContactsCsvWriter(const std::string& path, const StationSettings& settings);
+
+    // False when the line could not be written (disk full).
+    bool write(const ContactEdge& edge);
+
+  private:
+    std::ofstream file_;
+    std::vector<std::string> names_;
+};
+
+} // namespace quietpass

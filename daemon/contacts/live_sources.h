@@ -1,0 +1,24 @@
+// The live sources of a station's contacts, one for each device named in the station file.
+#pragma once
+
+#include <cstddef>
+#include <memory>
+#include <vector>
+
+#include "daemon/clock.h"
+#include "daemon/contacts/contact_source.h"
+#include "daemon/contacts/modbus_source.h"
+#include "daemon/settings/station_settings.h"
+
+namespace quietpass {
+
+struct LiveSources {
+    std::vector<std::unique_ptr<ContactSource>> sources; // not started yet
+    std::vector<std::size_t> source_of;                  // of each contact, for ContactInputs
+};
+
+// Throws Failure(2) for a contact without an input. Connects to nothing: that begins with start().
+LiveSources live_sources(const StationSettings& settings, const Clock& clock,
+                         const ModbusTiming& timing = {});
+
+} // namespace quietpass
