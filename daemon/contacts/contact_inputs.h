@@ -31,8 +31,8 @@ class ContactInputs {
     // source_of: the source of each contact; empty: one source, number 0, for all of them.
     explicit ContactInputs(const StationSettings& settings, const std::vector<std::size_t>& source_of = {});
 
-    // What a live source posted; from_s and at_s are the event's stamps in station seconds.
-    void take(const ContactEvent& event, double from_s, double at_s);
+    // What a live source posted; at_s is the event's at_ns in station seconds.
+    void take(const ContactEvent& event, double at_s);
 
     // A level as read from a device: `inverted` is applied here.
     void level(std::size_t contact, double time_s, bool level);
@@ -64,6 +64,7 @@ class ContactInputs {
         std::deque<Edge> edges;
     };
 
+    bool may_go(std::size_t contact) const;
     double settle_time(Input& input, double time_s);
 
     std::vector<Input> inputs_;

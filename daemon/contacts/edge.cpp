@@ -5,7 +5,7 @@
 namespace quietpass {
 
 namespace {
-constexpr std::array kRoles = {Role::kEntered, Role::kBodyHeld, Role::kHeld,     Role::kStunned,
+constexpr std::array kRoles = {Role::kEntered, Role::kBodyHeld, Role::kHeld,    Role::kStunned,
                                Role::kCut,     Role::kReleased, Role::kProdded, Role::kStopped};
 }
 
@@ -18,16 +18,24 @@ std::optional<Role> role_from(std::string_view word) {
 
 std::string_view name_of(Role role) {
     switch (role) {
-        case Role::kEntered: return "entered";
-        case Role::kBodyHeld: return "body_held";
-        case Role::kHeld: return "held";
-        case Role::kStunned: return "stunned";
-        case Role::kCut: return "cut";
-        case Role::kReleased: return "released";
-        case Role::kProdded: return "prodded";
-        case Role::kStopped: return "stopped";
+        case Role::kEntered:
+            return "entered";
+        case Role::kBodyHeld:
+            return "body_held";
+        case Role::kHeld:
+            return "held";
+        case Role::kStunned:
+            return "stunned";
+        case Role::kCut:
+            return "cut";
+        case Role::kReleased:
+            return "released";
+        case Role::kProdded:
+            return "prodded";
+        case Role::kStopped:
+            return "stopped";
     }
     return "";
 }
 
-}  // namespace quietpass
+} // namespace quietpass

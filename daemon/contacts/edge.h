@@ -20,4 +20,4 @@ struct Edge {
 std::optional<Role> role_from(std::string_view word);
 std::string_view name_of(Role role);
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -12,44 +12,44 @@ namespace quietpass {
 
 enum class RestraintKind { kBox, kConveyor };
 
-// Which animals of a conveyor a microphone speaks for: all of them (the one nearest the stun is named), those that
-// just entered, or the one at the stun.
+// Which animals of a conveyor a microphone speaks for: all of them (the one nearest the stun is named), those
+// that just entered, or the one at the stun.
 enum class MicrophoneZone { kAll, kEntry, kStun };
 
 struct MicrophoneSettings {
     std::string name;
-    std::string device;  // PortAudio device name; may be empty when only files are scored
+    std::string device; // PortAudio device name; may be empty when only files are scored
     MicrophoneZone zone = MicrophoneZone::kAll;
 };
 
 struct ContactSettings {
     Role role = Role::kEntered;
-    std::string name;            // defaults to the role's word
-    std::string input;           // modbus://host:port/unit/U/discrete/N …; may be empty when only files are scored
-    double debounce_s = 0.020;   // 0 … 5
-    bool inverted = false;       // open means closed
-    double stuck_after_s = 600;  // closed for longer is reported
+    std::string name;  // defaults to the role's word
+    std::string input; // modbus://host:port/unit/U/discrete/N …; may be empty when only files are scored
+    double debounce_s = 0.020;  // 0 … 5
+    bool inverted = false;      // open means closed
+    double stuck_after_s = 600; // closed for longer is reported
 };
 
 struct RestraintSettings {
     RestraintKind kind = RestraintKind::kBox;
     bool head_holder = false;
-    double at_stun_s = 0.5;        // calls starting within this of the stun are `at_stun`
-    double shortest_s = 1.0;       // a passage shorter than this without a stun had no animal
-    double longest_s = 300.0;      // a passage longer than this is ended here
-    double after_stun_s = 30.0;    // without a `released` contact a passage ends this long after the stun
-    double entry_before_s = 20.0;  // without an `entered` contact a passage begins this long before the stun
+    double at_stun_s = 0.5;       // calls starting within this of the stun are `at_stun`
+    double shortest_s = 1.0;      // a passage shorter than this without a stun had no animal
+    double longest_s = 300.0;     // a passage longer than this is ended here
+    double after_stun_s = 30.0;   // without a `released` contact a passage ends this long after the stun
+    double entry_before_s = 20.0; // without an `entered` contact a passage begins this long before the stun
 };
 
 struct HealthSettings {
-    double silent_below_db = -80.0;  // dB re full scale (Z): quieter than this is a dead microphone
+    double silent_below_db = -80.0; // dB re full scale (Z): quieter than this is a dead microphone
     double silent_after_s = 2.0;
-    double clipped_share = 0.10;  // share of a second's samples at full scale
+    double clipped_share = 0.10; // share of a second's samples at full scale
 };
 
 struct ScoringSettings {
     double limit_percent = 5.0;
-    std::string basis;  // which guide, which edition
+    std::string basis; // which guide, which edition
 };
 
 struct ShiftSettings {
@@ -62,8 +62,8 @@ struct ShiftSettings {
 struct StationSettings {
     std::string name;
     Species species = Species::kCattle;
-    std::string timezone = "UTC";  // IANA name
-    std::string profile;           // path to a profile; empty: the shipped one of the species
+    std::string timezone = "UTC"; // IANA name
+    std::string profile;          // path to a profile; empty: the shipped one of the species
     RestraintSettings restraint;
     std::vector<MicrophoneSettings> microphones;
     std::vector<ContactSettings> contacts;
@@ -71,8 +71,8 @@ struct StationSettings {
     ScoringSettings scoring;
     std::vector<ShiftSettings> shifts;
 
-    std::string file;    // where it was read from
-    std::string sha256;  // of the file's bytes, lower-case hex
+    std::string file;   // where it was read from
+    std::string sha256; // of the file's bytes, lower-case hex
 
     bool has(Role role) const {
         for (const ContactSettings& contact : contacts) {
@@ -82,4 +82,4 @@ struct StationSettings {
     }
 };
 
-}  // namespace quietpass
+} // namespace quietpass

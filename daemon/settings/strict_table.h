@@ -14,11 +14,12 @@
 
 namespace quietpass {
 
-// A number's range and what to call it: {0, 5000, "milliseconds"}; above: the lowest value itself is out.
+// A number's range and what to call it: {0, 5000, "a number of milliseconds"}; above: the lowest value itself
+// is out.
 struct NumberRange {
     double lowest = 0.0;
     double highest = 0.0;
-    std::string_view unit;
+    std::string_view what;
     bool above = false;
 };
 

@@ -1,0 +1,29 @@
+// Which stretches of a device's inputs to read, so that few requests fetch them all.
+//
+// Inputs of one table that lie within kLargestHole of each other share a request: a device's inputs stand
+// side by side, but a far jump may cross numbers it does not have, which it answers with an error. One
+// request holds at most 2000 bits (Modbus Application Protocol 1.1b3, functions 1 and 2). Pure.
+#pragma once
+
+#include <vector>
+
+#include "daemon/contacts/contact_address.h"
+
+namespace quietpass {
+
+inline constexpr int kLargestHole = 8;
+
+struct ModbusRange {
+    ModbusTable table = ModbusTable::kDiscrete;
+    int first = 0;
+    int count = 0;
+
+    bool holds(const ContactAddress& address) const {
+        return address.table == table && address.number >= first && address.number < first + count;
+    }
+};
+
+// Sorted by table and number; every address is in exactly one.
+std::vector<ModbusRange> modbus_ranges(std::vector<ContactAddress> addresses);
+
+} // namespace quietpass

@@ -1,0 +1,278 @@
+#include "daemon/settings/station_file.h"
+
+#include <date/tz.h>
+#include <sodium.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <cstring>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "daemon/contacts/contact_address.h"
+#include "daemon/failure.h"
+#include "daemon/settings/near_miss.h"
+#include "daemon/settings/shift_overlap.h"
+#include "daemon/settings/strict_table.h"
+
+namespace quietpass {
+
+namespace {
+
+constexpr double kDayS = 86400.0;
+constexpr std::string_view kSeconds = "a number of seconds";
+
+std::string bytes_of(const std::string& path) {
+    if (std::filesystem::is_directory(path)) {
+        throw Failure(kExitUsage, path + ": is a folder; give the path of a station file");
+    }
+    std::ifstream file(path, std::ios::binary);
+    std::ostringstream bytes;
+    if (file) bytes << file.rdbuf();
+    if (!file) {
+        throw Failure(kExitUsage, path + ": can't be opened (" + std::strerror(errno) +
+                                      "); give the path of a station file, see deploy/station.md");
+    }
+    return bytes.str();
+}
+
+std::string sha256_of(const std::string& bytes) {
+    std::array<unsigned char, crypto_hash_sha256_BYTES> hash{};
+    crypto_hash_sha256(hash.data(), reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size());
+    std::array<char, 2 * crypto_hash_sha256_BYTES + 1> hex{};
+    sodium_bin2hex(hex.data(), hex.size(), hash.data(), hash.size());
+    return hex.data();
+}
+
+toml::table parsed(const std::string& bytes, const std::string& path) {
+    try {
+        return toml::parse(bytes, path);
+    } catch (const toml::parse_error& error) {
+        std::string what(error.description());
+        std::replace(what.begin(), what.end(), '\n', ' ');
+        throw Failure(kExitUsage,
+                      path + ":" + std::to_string(error.source().begin.line) + ": not TOML: " + what);
+    }
+}
+
+// Names stand in CSV files, in lists and in log lines.
+std::string plain_name(StrictTable& table, std::string_view key, const std::string& name) {
+    if (name.find_first_of(",\"'") != std::string::npos) {
+        table.fail(key, "expected a name without commas and quotes, found \"" + name + "\"");
+    }
+    return name;
+}
+
+std::string checked_zone(StrictTable& station) {
+    const std::string name = station.text("timezone", "the name of a time zone, like \"America/Denver\"");
+    try {
+        date::locate_zone(name);
+        return name;
+    } catch (const std::runtime_error&) {
+    }
+    std::vector<std::string_view> zones;
+    try {
+        for (const date::time_zone& zone : date::get_tzdb().zones) zones.push_back(zone.name());
+    } catch (const std::runtime_error&) {
+        station.fail("timezone", "no time zones on this machine; install tzdata");
+    }
+    const auto meant = near_miss(name, zones);
+    station.fail("timezone", "expected the name of a time zone, like \"America/Denver\", found \"" + name +
+                                 "\"" + (meant ? "; did you mean \"" + std::string(*meant) + "\"?" : ""));
+}
+
+void read_station(StrictTable& table, StationSettings& settings) {
+    settings.name = plain_name(table, "name", table.text("name", "a name of the station"));
+    constexpr std::array kSpecies = {Species::kCattle, Species::kPig, Species::kSheep};
+    settings.species = kSpecies[table.word("species", {"cattle", "pig", "sheep"})];
+    settings.timezone = checked_zone(table);
+    const std::filesystem::path profile = table.text_or("profile", "the path of a profile", "");
+    if (!profile.empty()) {
+        settings.profile = (std::filesystem::path(settings.file).parent_path() / profile).lexically_normal();
+    }
+    table.finish();
+}
+
+void read_restraint(StrictTable& table, RestraintSettings& restraint) {
+    restraint.kind =
+        table.word("kind", {"box", "conveyor"}) == 0 ? RestraintKind::kBox : RestraintKind::kConveyor;
+    restraint.head_holder = table.flag_or("head_holder", restraint.head_holder);
+    restraint.at_stun_s = table.number_or("at_stun_s", {0.0, 60.0, kSeconds}, restraint.at_stun_s);
+    restraint.shortest_s = table.number_or("shortest_s", {0.0, 3600.0, kSeconds}, restraint.shortest_s);
+    restraint.longest_s =
+        table.number_or("longest_s", {restraint.shortest_s, kDayS, kSeconds, true}, restraint.longest_s);
+    if (restraint.longest_s <= restraint.shortest_s) {
+        table.fail("shortest_s", "expected a longest_s above it to be given too");
+    }
+    restraint.after_stun_s = table.number_or("after_stun_s", {0.0, 3600.0, kSeconds}, restraint.after_stun_s);
+    restraint.entry_before_s =
+        table.number_or("entry_before_s", {0.0, 3600.0, kSeconds}, restraint.entry_before_s);
+    table.finish();
+}
+
+void read_microphone(StrictTable& table, StationSettings& settings) {
+    MicrophoneSettings microphone;
+    microphone.name = plain_name(table, "name", table.text("name", "a name of the microphone"));
+    for (const MicrophoneSettings& other : settings.microphones) {
+        if (other.name == microphone.name)
+            table.fail("name", "a second microphone named \"" + other.name + "\"");
+    }
+    microphone.device =
+        table.text_or("device", "the name of a device, as `quietpass devices` lists them", microphone.device);
+    constexpr std::array kZones = {MicrophoneZone::kAll, MicrophoneZone::kEntry, MicrophoneZone::kStun};
+    microphone.zone = kZones[table.word_or("zone", {"all", "entry", "stun"}, 0)];
+    table.finish();
+    settings.microphones.push_back(microphone);
+}
+
+void read_contact(StrictTable& table, StationSettings& settings) {
+    const std::vector<std::string_view> roles = {"entered", "body_held", "held",    "stunned",
+                                                 "cut",     "released",  "prodded", "stopped"};
+    ContactSettings contact;
+    const std::string role(roles[table.word("role", roles)]);
+    contact.role = *role_from(role);
+    contact.name = plain_name(table, "name", table.text_or("name", "a name of the contact", role));
+    contact.input = table.text_or("input", kContactAddressForm, contact.input);
+    if (!contact.input.empty() && !contact_address_from(contact.input)) {
+        table.fail("input",
+                   "expected " + std::string(kContactAddressForm) + ", found \"" + contact.input + "\"");
+    }
+    contact.debounce_s = table.number_or("debounce_ms", {0.0, 5000.0, "a number of milliseconds"},
+                                         1000.0 * contact.debounce_s) /
+                         1000.0;
+    contact.inverted = table.flag_or("inverted", contact.inverted);
+    contact.stuck_after_s =
+        table.number_or("stuck_after_s", {0.0, 7.0 * kDayS, kSeconds, true}, contact.stuck_after_s);
+    table.finish();
+
+    for (const ContactSettings& other : settings.contacts) {
+        // Several prods may be wired one by one; of everything else there is one.
+        if (other.role == contact.role && contact.role != Role::kProdded) {
+            table.fail("role",
+                       "a second contact of role \"" + role + "\"; only prodded may be there several times");
+        }
+        if ((other.role == Role::kStunned && contact.role == Role::kCut) ||
+            (other.role == Role::kCut && contact.role == Role::kStunned)) {
+            table.fail(
+                "role",
+                "expected either \"stunned\" or \"cut\", found both: \"cut\" takes its place where the cut "
+                "comes without stunning");
+        }
+        if (other.name == contact.name) {
+            table.fail(table.has("name") ? "name" : "role",
+                       "a second contact named \"" + other.name + "\"; give each a name of its own");
+        }
+        if (!contact.input.empty() && other.input == contact.input) {
+            table.fail("input", "is the input of contact \"" + other.name + "\" already");
+        }
+    }
+    // A name that is another contact's role would make contacts.csv ambiguous.
+    const auto name_as_role = role_from(contact.name);
+    if (name_as_role && *name_as_role != contact.role) {
+        table.fail("name", "expected a name that is no other role, found \"" + contact.name + "\"");
+    }
+    settings.contacts.push_back(contact);
+}
+
+void read_health(StrictTable& table, HealthSettings& health) {
+    health.silent_below_db =
+        table.number_or("silent_below_db", {-200.0, 0.0, "a number of decibels"}, health.silent_below_db);
+    health.silent_after_s =
+        table.number_or("silent_after_s", {0.0, 3600.0, kSeconds, true}, health.silent_after_s);
+    health.clipped_share =
+        table.number_or("clipped_share", {0.0, 1.0, "a share", true}, health.clipped_share);
+    table.finish();
+}
+
+void read_scoring(StrictTable& table, ScoringSettings& scoring) {
+    scoring.limit_percent = table.number("limit_percent", {0.0, 100.0, "a percentage"});
+    scoring.basis = table.text("basis", "the guide and edition that the limit is taken from");
+    table.finish();
+}
+
+int minute_of_day(StrictTable& table, std::string_view key) {
+    constexpr std::string_view kExpected = "a local time from \"00:00\" to \"23:59\"";
+    const std::string text = table.text(key, kExpected);
+    const auto two_digits = [&](std::size_t at) {
+        const auto digit = [&](std::size_t i) {
+            return text[i] >= '0' && text[i] <= '9' ? text[i] - '0' : 100;
+        };
+        return 10 * digit(at) + digit(at + 1);
+    };
+    if (text.size() != 5 || text[2] != ':' || two_digits(0) > 23 || two_digits(3) > 59) {
+        table.fail(key, "expected " + std::string(kExpected) + ", found \"" + text + "\"");
+    }
+    return 60 * two_digits(0) + two_digits(3);
+}
+
+void read_shift(StrictTable& table, StationSettings& settings) {
+    ShiftSettings shift;
+    shift.name = plain_name(table, "name", table.text("name", "a name of the shift"));
+    for (const ShiftSettings& other : settings.shifts) {
+        if (other.name == shift.name) table.fail("name", "a second shift named \"" + other.name + "\"");
+    }
+    shift.start_minute = minute_of_day(table, "start");
+    shift.end_minute = minute_of_day(table, "end");
+    for (const std::size_t day :
+         table.words_or_none("days", {"sun", "mon", "tue", "wed", "thu", "fri", "sat"})) {
+        shift.weekdays.push_back(static_cast<unsigned>(day));
+    }
+    std::sort(shift.weekdays.begin(), shift.weekdays.end());
+    table.finish();
+    settings.shifts.push_back(shift);
+    if (const auto pair = overlapping_shifts(settings.shifts)) {
+        table.fail("start", "shift \"" + shift.name + "\" overlaps with shift \"" +
+                                settings.shifts[pair->first].name + "\"");
+    }
+}
+
+} // namespace
+
+StationSettings read_station_file(const std::string& path) {
+    const std::string bytes = bytes_of(path);
+    const toml::table root = parsed(bytes, path);
+    StationSettings settings;
+    settings.file = path;
+    settings.sha256 = sha256_of(bytes);
+
+    StrictTable top(root, path, "");
+    const auto read_table = [&](const char* key, auto read, auto& into) {
+        const toml::table* const table = top.table_or_null(key);
+        if (table == nullptr) return false;
+        StrictTable strict(*table, path, key);
+        read(strict, into);
+        return true;
+    };
+    const auto read_tables = [&](const char* key, auto read) {
+        for (const toml::table* const table : top.tables(key)) {
+            StrictTable strict(*table, path, key);
+            read(strict, settings);
+        }
+    };
+    const auto need = [&](const char* table, const char* what) {
+        throw Failure(kExitUsage, path + ": [" + table + "] is missing: expected " + what);
+    };
+    const bool station = read_table("station", read_station, settings);
+    const bool restraint = read_table("restraint", read_restraint, settings.restraint);
+    read_tables("microphone", read_microphone);
+    read_tables("contact", read_contact);
+    read_table("health", read_health, settings.health);
+    const bool scoring = read_table("scoring", read_scoring, settings.scoring);
+    read_tables("shift", read_shift);
+    top.finish();
+
+    if (!station) need("station", "a table with name, species and timezone");
+    if (!restraint) need("restraint", "a table with kind");
+    if (settings.microphones.empty()) need("[microphone]", "one or more, each with a name");
+    if (!scoring && settings.species != Species::kSheep)
+        need("scoring", "a table with limit_percent and basis");
+    if (!settings.has(Role::kEntered) && !settings.has(Role::kStunned) && !settings.has(Role::kCut)) {
+        need("[contact]",
+             "one of role \"entered\", \"stunned\" or \"cut\", without which no passage can be seen");
+    }
+    return settings;
+}
+
+} // namespace quietpass
