@@ -44,14 +44,17 @@ class NoiseFloor {
     void reset() noexcept;
 
   private:
-    void close_short_block() noexcept;
+    void start_up(std::span<const float> power) noexcept;
     void close_block() noexcept;
+    void select_lowest(std::size_t blocks, std::size_t ranks) noexcept;
 
     std::size_t block_frames_;
     std::size_t short_frames_;
     std::size_t window_blocks_;
     double quantile_;
     float rise_factor_;
+    float block_bias_ = 1.0F;
+    float short_bias_ = 1.0F;
     std::size_t frames_in_block_ = 0;
     std::size_t frames_in_short_ = 0;
     std::size_t blocks_seen_ = 0;

@@ -12,6 +12,7 @@
 
 #include <array>
 #include <cstddef>
+#include <cstdint>
 #include <span>
 #include <vector>
 
@@ -50,19 +51,37 @@ class PitchEstimator {
     void process(std::span<const float> power, std::span<const float> floor, PitchFrame& found) noexcept;
 
   private:
-    void warp(std::span<const float> power, std::span<const float> floor) noexcept;
-    void score() noexcept;
+    struct Point {
+        std::uint32_t bin;
+        std::uint32_t count; // 0: interpolate between bin and bin + 1; else the strongest of `count` bins
+        float share;         // of bin + 1
+    };
+    struct KernelTap {
+        std::ptrdiff_t offset; // steps of the axis from f0
+        float weight;
+    };
+
+    void lay_axis(double rate_hz);
+    void lay_kernel();
+    float compress(std::span<const float> power, std::span<const float> floor) noexcept;
+    void warp() noexcept;
+    void score(float scale) noexcept;
+    void pick(PitchFrame& found) const noexcept;
     void refine(PitchCandidate& candidate) const noexcept;
 
     PitchSettings settings_;
     std::size_t frame_size_;
-    double rate_hz_;
-    std::vector<float> clean_;              // [bins] floor-subtracted power
-    std::vector<float> compressed_;         // [bins]
-    std::vector<std::size_t> warp_bin_;     // [points] lower bin of each point of the logarithmic axis
-    std::vector<float> warp_share_;         // [points] weight of the bin above it
-    std::vector<float> axis_;               // [points] compressed spectrum on the logarithmic axis
-    std::vector<float> salience_;           // [f0 steps]
+    double bin_hz_;
+    double least_hz_;          // where the logarithmic axis begins
+    std::size_t first_f0_ = 0; // step of the axis of the lowest f0
+    std::size_t f0_count_ = 0;
+    std::vector<float> clean_;      // [bins] floor-subtracted power
+    std::vector<float> compressed_; // [bins + 1] its fourth root
+    std::vector<Point> points_;     // the logarithmic axis
+    std::vector<float> axis_;       // [points] compressed spectrum on it, then zeros
+    std::vector<KernelTap> kernel_;
+    std::vector<float> kernel_norm_;        // [f0 steps, rounded up to 8]
+    std::vector<float> salience_;           // [f0 steps, rounded up to 8]
     std::vector<float> window_correlation_; // [frame_size/2] autocorrelation of the window, 1 at lag 0
 };
 
