@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "classifiers/ear.h"
-#include "daemon/coverage.h"
+#include "daemon/gap_log.h"
 #include "daemon/microphone_health.h"
 #include "daemon/passages/cycle.h"
 
@@ -95,7 +95,7 @@ struct Station::Parts {
     StationEvents& events;
     Cycle cycle;
     std::vector<Microphone> microphones;
-    Coverage coverage;
+    GapLog gaps;
     double contacts_known_s = 0.0;
     double forgotten_s = 0.0;
     bool finished = false;
@@ -123,7 +123,7 @@ void Station::Parts::collect(std::size_t index) {
     }
     HealthFault fault;
     while (microphone.health.take(fault)) {
-        coverage.add(microphone.settings.name, fault.start_s + microphone.offset_s, fault.end_s + microphone.offset_s,
+        gaps.add(microphone.settings.name, fault.start_s + microphone.offset_s, fault.end_s + microphone.offset_s,
                      fault.cause);
     }
 }
@@ -148,7 +148,7 @@ void Station::Parts::advance() {
     emit_passages();
     emit_gaps();
     Edge edge;
-    std::string why;
+    const char* why = "";
     while (cycle.take_stray(edge, why)) events.on_stray_edge(edge, why);
     double start_s = 0.0;
     double end_s = 0.0;
@@ -160,7 +160,7 @@ void Station::Parts::advance() {
     if (std::isfinite(settled_s) && settled_s - memory_s > forgotten_s + 60.0) {
         forgotten_s = settled_s - memory_s;
         cycle.forget_before(forgotten_s);
-        coverage.forget_before(forgotten_s);
+        gaps.forget_before(forgotten_s);
     }
 }
 
@@ -198,6 +198,7 @@ void Station::Parts::place(PendingCall pending_call) {
     call.microphone = microphone.name;
     call.heard = std::move(pending_call.heard);
     call.passage_id = where.passage_id;
+    if (where.passage_id) call.passage_entered_s = where.passage_entered_s;
     call.phase = where.phase;
     call.reason = where.reason;
     if (call.passage_id && !can_count(call.heard.kind)) {
@@ -239,10 +240,10 @@ void Station::Parts::emit_passage(Passage& passage) {
     const bool stunned = !std::isnan(passage.stunned_s);
     const double counts_until_s =
         stunned ? std::min(passage.end_s, passage.stunned_s + settings.restraint.at_stun_s) : passage.end_s;
-    if (const auto cause = coverage.gap_in(passage.entered_s, counts_until_s)) {
+    if (const auto cause = gaps.gap_in(passage.entered_s, counts_until_s)) {
         passage.covered = false;
         if (passage.excluded.empty()) passage.excluded = name_of(*cause);
-    } else if (coverage.gap_in(counts_until_s, passage.end_s)) {
+    } else if (gaps.gap_in(counts_until_s, passage.end_s)) {
         passage.flags.emplace_back("after_stun_not_heard");
     }
     events.on_passage(passage);
@@ -251,7 +252,7 @@ void Station::Parts::emit_passage(Passage& passage) {
 void Station::Parts::emit_gaps() {
     const double settled_s = std::min(microphones_settled_s(), finished ? heard_until_s() + 1.0 : contacts_known_s);
     Gap gap;
-    while (coverage.take_ended(settled_s, gap)) events.on_gap(gap);
+    while (gaps.take_ended(settled_s, gap)) events.on_gap(gap);
 }
 
 Station::Station(const StationSettings& settings, const Profile* profile, std::span<const double> sample_rates_hz,
@@ -262,6 +263,10 @@ Station::~Station() = default;
 
 void Station::place_microphone(std::size_t microphone, double offset_s) {
     parts_->microphones.at(microphone).offset_s = offset_s;
+}
+
+double Station::microphone_offset_s(std::size_t microphone) const {
+    return parts_->microphones.at(microphone).offset_s;
 }
 
 void Station::hear(std::size_t microphone, std::span<const float> samples) {
@@ -277,7 +282,7 @@ void Station::lose(std::size_t microphone, std::int64_t count, GapCause cause) {
     Microphone& heard = parts_->microphones.at(microphone);
     const double start_s = heard.heard_until_s();
     heard.samples += count;
-    parts_->coverage.add(heard.settings.name, start_s, heard.heard_until_s(), cause);
+    parts_->gaps.add(heard.settings.name, start_s, heard.heard_until_s(), cause);
     if (heard.ear) heard.ear->skip(count);
     heard.health.lose(count);
     parts_->collect(microphone);
@@ -293,7 +298,7 @@ void Station::contacts_known_until(double time_s) {
 }
 
 void Station::lose_contacts(const std::string& source, double start_s, double end_s) {
-    parts_->coverage.add(source, start_s, end_s, GapCause::kContactsLost);
+    parts_->gaps.add(source, start_s, end_s, GapCause::kContactsLost);
 }
 
 void Station::finish() {

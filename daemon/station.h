@@ -44,6 +44,7 @@ class Station {
     // Where this microphone's sample clock lies in station time: station time = its own time + offset_s. Zero at
     // first, and always for the first microphone. Set it as the streams' clocks drift apart; it holds from then on.
     void place_microphone(std::size_t microphone, double offset_s);
+    double microphone_offset_s(std::size_t microphone) const;
 
     // Samples of one microphone, in order, none missing: mono, full scale ±1, finite.
     void hear(std::size_t microphone, std::span<const float> samples);

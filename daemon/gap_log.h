@@ -11,7 +11,7 @@
 
 namespace quietpass {
 
-class Coverage {
+class GapLog {
   public:
     // Stretches of one source and cause that touch or overlap become one gap.
     void add(const std::string& source, double start_s, double end_s, GapCause cause);

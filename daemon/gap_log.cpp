@@ -1,4 +1,4 @@
-#include "daemon/coverage.h"
+#include "daemon/gap_log.h"
 
 #include <algorithm>
 
@@ -11,7 +11,7 @@ constexpr double kTouching_s = 1e-6;
 
 }  // namespace
 
-void Coverage::add(const std::string& source, double start_s, double end_s, GapCause cause) {
+void GapLog::add(const std::string& source, double start_s, double end_s, GapCause cause) {
     for (Kept& kept : gaps_) {
         Gap& gap = kept.gap;
         const bool touches = start_s <= gap.end_s + kTouching_s && end_s >= gap.start_s - kTouching_s;
@@ -24,7 +24,7 @@ void Coverage::add(const std::string& source, double start_s, double end_s, GapC
     gaps_.push_back({Gap{source, start_s, end_s, cause}, false});
 }
 
-std::optional<GapCause> Coverage::gap_in(double start_s, double end_s) const {
+std::optional<GapCause> GapLog::gap_in(double start_s, double end_s) const {
     const Gap* first = nullptr;
     for (const Kept& kept : gaps_) {
         const Gap& gap = kept.gap;
@@ -35,7 +35,7 @@ std::optional<GapCause> Coverage::gap_in(double start_s, double end_s) const {
     return first->cause;
 }
 
-bool Coverage::take_ended(double settled_s, Gap& out) {
+bool GapLog::take_ended(double settled_s, Gap& out) {
     Kept* next = nullptr;
     for (Kept& kept : gaps_) {
         if (kept.taken || kept.gap.end_s + kTouching_s >= settled_s) continue;
@@ -47,7 +47,7 @@ bool Coverage::take_ended(double settled_s, Gap& out) {
     return true;
 }
 
-void Coverage::forget_before(double time_s) {
+void GapLog::forget_before(double time_s) {
     std::erase_if(gaps_, [time_s](const Kept& kept) { return kept.taken && kept.gap.end_s < time_s; });
 }
 

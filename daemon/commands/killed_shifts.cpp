@@ -1,0 +1,63 @@
+#include "daemon/commands/killed_shifts.h"
+
+#include <optional>
+
+#include "daemon/records/shift_json.h"
+
+namespace quietpass {
+
+namespace {
+
+ClosedShift closed_from(const ShiftRows& rows, const StationSettings& settings, const Provenance& provenance) {
+    Tally tally(settings);
+    for (const Passage& passage : rows.passages) tally.add(passage);
+    for (const StationCall& call : rows.calls) tally.add(call);
+    for (const Gap& gap : rows.gaps) tally.add(gap);
+    std::optional<double> stopped_s;
+    for (const Edge& edge : rows.edges) {
+        if (edge.role != Role::kStopped) continue;
+        if (edge.closed && !stopped_s) stopped_s = edge.time_s;
+        if (!edge.closed && stopped_s) {
+            tally.add_stop(*stopped_s, edge.time_s);
+            stopped_s.reset();
+        }
+    }
+    if (stopped_s) tally.add_stop(*stopped_s, rows.known_until_s);
+    ClosedShift closed;
+    closed.record = tally.record(rows.shift.start_s, rows.known_until_s);
+    closed.record.station = rows.shift.station;
+    closed.record.species = rows.shift.species;
+    closed.record.timezone = rows.shift.timezone;
+    closed.record.shift = rows.shift.name;
+    closed.record.start_utc_ns = rows.shift.start_utc_ns;
+    if (rows.shift.start_utc_ns) {
+        const double length_s = rows.known_until_s - rows.shift.start_s;
+        closed.record.end_utc_ns = *rows.shift.start_utc_ns + static_cast<std::int64_t>(length_s * 1e9);
+    }
+    closed.record.ended_by = "killed";
+    closed.record.versions = provenance.versions;
+    closed.record.hashes = provenance.hashes;
+    closed.passages = rows.passages;
+    closed.calls = rows.calls;
+    return closed;
+}
+
+}  // namespace
+
+std::size_t close_killed_shifts(const StationSettings& settings, const Provenance& provenance, Store& store,
+                                const ShiftBook::OnClosed& on_closed) {
+    std::size_t count = 0;
+    for (const StoredShift& shift : store.open_shifts()) {
+        const auto rows = store.read_shift(shift.shift_id);
+        if (!rows) continue;
+        const ClosedShift closed = closed_from(*rows, settings, provenance);
+        on_closed(closed);
+        const std::vector<StoreRow> end = {
+            ShiftClosed{shift.shift_id, rows->known_until_s, std::nullopt, shift_json(closed.record)}};
+        store.write(end);
+        ++count;
+    }
+    return count;
+}
+
+}  // namespace quietpass

@@ -1,0 +1,141 @@
+#include "daemon/shift_book.h"
+
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <string>
+#include <unistd.h>
+#include <vector>
+
+using namespace quietpass;
+
+namespace {
+
+// 2026-03-02T13:00:00Z, six in the morning in Denver.
+constexpr std::int64_t kSixInDenver_ns = 1'772'456'400'000'000'000;
+
+struct Desk {
+    explicit Desk(std::vector<ShiftSettings> shifts) {
+        settings.name = "box";
+        settings.timezone = "America/Denver";
+        settings.microphones = {{.name = "head"}};
+        settings.shifts = std::move(shifts);
+        std::string pattern = (std::filesystem::temp_directory_path() / "quietpass-book-XXXXXX").string();
+        folder = mkdtemp(pattern.data());
+        store.emplace(Store(folder / "records.db"));
+    }
+    ~Desk() {
+        store.reset();
+        std::filesystem::remove_all(folder);
+    }
+
+    StationSettings settings;
+    std::filesystem::path folder;
+    std::optional<StoreWriter> store;
+    std::vector<ClosedShift> closed;
+};
+
+Passage passage_at(std::int64_t id, double entered_s, bool vocal) {
+    Passage passage;
+    passage.id = id;
+    passage.entered_s = entered_s;
+    passage.stunned_s = entered_s + 8.0;
+    passage.end_s = entered_s + 15.0;
+    passage.calls = vocal ? 1 : 0;
+    passage.vocal = vocal;
+    passage.stuns = 1;
+    return passage;
+}
+
+StationCall call_in(std::int64_t id, const Passage& passage, double onset_s) {
+    StationCall call;
+    call.id = id;
+    call.microphone = "head";
+    call.heard.start_s = onset_s;
+    call.heard.end_s = onset_s + 1.0;
+    call.passage_id = passage.id;
+    call.passage_entered_s = passage.entered_s;
+    call.phase = Phase::kHeld;
+    call.counted = true;
+    return call;
+}
+
+}  // namespace
+
+TEST_CASE("An animal and its calls belong to the shift in which it entered, even across the border") {
+    // Two shifts that touch ten minutes after the start.
+    Desk desk({{.name = "first", .start_minute = 360, .end_minute = 370},
+               {.name = "second", .start_minute = 370, .end_minute = 380}});
+    const Schedule schedule(desk.settings.timezone, desk.settings.shifts);
+    ShiftBook book(desk.settings, {}, &schedule, *desk.store,
+                   [&desk](const ClosedShift& shift) { desk.closed.push_back(shift); });
+    const StationUtc utc{.utc_ns_at_zero = kSixInDenver_ns};
+    book.begin(0.0, utc);
+    book.on_passage(passage_at(1, 100.0, false));
+    const Passage across = passage_at(2, 595.0, true);
+    book.advance(603.0, 590.0, utc);
+    CHECK(desk.closed.empty());
+    book.on_call(call_in(1, across, 601.0));  // after the border, of an animal from before it
+    book.on_passage(across);
+    book.on_passage(passage_at(3, 620.0, false));
+    book.advance(640.0, 635.0, utc);
+    REQUIRE(desk.closed.size() == 1);
+    CHECK(desk.closed[0].record.shift == "first");
+    CHECK(desk.closed[0].record.scored == 2);
+    CHECK(desk.closed[0].record.vocal == 1);
+    CHECK(desk.closed[0].record.end_s == Approx(600.0));
+    CHECK(desk.closed[0].calls.size() == 1);
+
+    book.finish(700.0);
+    REQUIRE(desk.closed.size() == 2);
+    CHECK(desk.closed[1].record.shift == "second");
+    CHECK(desk.closed[1].record.scored == 1);
+    CHECK(desk.closed[1].record.vocal == 0);
+    CHECK(desk.closed[1].record.start_s == Approx(600.0));
+}
+
+TEST_CASE("What happens outside the schedule is filed as outside, never lost") {
+    Desk desk({{.name = "late", .start_minute = 370, .end_minute = 380}});
+    const Schedule schedule(desk.settings.timezone, desk.settings.shifts);
+    ShiftBook book(desk.settings, {}, &schedule, *desk.store,
+                   [&desk](const ClosedShift& shift) { desk.closed.push_back(shift); });
+    const StationUtc utc{.utc_ns_at_zero = kSixInDenver_ns};
+    book.begin(0.0, utc);
+    book.on_passage(passage_at(1, 100.0, true));
+    book.advance(650.0, 650.0, utc);
+    book.on_passage(passage_at(2, 640.0, false));
+    book.finish(700.0);
+    REQUIRE(desk.closed.size() == 2);
+    CHECK(desk.closed[0].record.shift == "outside");
+    CHECK(desk.closed[0].record.vocal == 1);
+    CHECK(desk.closed[1].record.shift == "late");
+    CHECK(desk.closed[1].record.scored == 1);
+}
+
+TEST_CASE("The store has the same rows as the closed shift") {
+    Desk desk({});
+    ShiftBook book(desk.settings, {}, nullptr, *desk.store,
+                   [&desk](const ClosedShift& shift) { desk.closed.push_back(shift); });
+    book.begin(0.0, std::nullopt);
+    const Passage vocal = passage_at(1, 10.0, true);
+    book.on_call(call_in(1, vocal, 14.0));
+    book.on_passage(vocal);
+    book.on_gap({"head", 40.0, 50.0, GapCause::kSilent});
+    book.on_stop(60.0, 70.0);
+    book.on_edge({10.0, Role::kEntered, true});
+    book.finish(100.0);
+    REQUIRE(desk.closed.size() == 1);
+    CHECK(desk.closed[0].record.stopped_s == Approx(10.0));
+    REQUIRE(desk.store->flush(std::chrono::seconds(10)));
+
+    const Store reader(desk.folder / "records.db");
+    const auto shifts = reader.shifts();
+    REQUIRE(shifts.size() == 1);
+    CHECK(shifts[0].end_s == 100.0);
+    CHECK_FALSE(shifts[0].record_json.empty());
+    const auto rows = reader.read_shift(shifts[0].shift_id);
+    REQUIRE(rows);
+    CHECK(rows->passages.size() == 1);
+    CHECK(rows->calls.size() == 1);
+    CHECK(rows->gaps.size() == 1);
+    CHECK(rows->edges.size() == 1);
+}
