@@ -55,13 +55,18 @@ std::optional<std::size_t> contact_from(std::string_view input, const StationSet
 
 std::string names_of(const StationSettings& settings) {
     std::string names;
-    for (const ContactSettings& contact : settings.contacts)
-        names += (names.empty() ? "" : ", ") + contact.name;
+    for (const ContactSettings& contact : settings.contacts) {
+        if (!names.empty()) names += ", ";
+        names += contact.name;
+    }
     return names;
 }
 
 std::string quoted(std::string_view text) {
-    return "'" + std::string(text) + "'";
+    std::string result(1, '\'');
+    result += text;
+    result += '\'';
+    return result;
 }
 
 std::string seconds(double time_s) {

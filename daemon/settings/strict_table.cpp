@@ -176,7 +176,7 @@ void StrictTable::fail(std::string_view key, const std::string& what) const {
     std::string place = file_;
     if (line > 0) place.append(":").append(std::to_string(line));
     throw Failure(kExitUsage,
-                  file_ + place + ": " + (path_.empty() ? "" : path_ + ".") + std::string(key) + ": " + what);
+                  place + ": " + (path_.empty() ? "" : path_ + ".") + std::string(key) + ": " + what);
 }
 
 const toml::node* StrictTable::ask(std::string_view key) {
