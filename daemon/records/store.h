@@ -7,6 +7,7 @@
 // newer program. write() throws StoreError. Reading throws Failure.
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <filesystem>
 #include <memory>
@@ -35,7 +36,8 @@ class StoreError : public std::runtime_error {
 class Store {
   public:
     // Opens the file, or makes it with its tables.
-    explicit Store(const std::filesystem::path& file);
+    explicit Store(const std::filesystem::path& file,
+                   std::chrono::milliseconds busy_timeout = std::chrono::seconds(5));
     ~Store();
     Store(Store&&) noexcept;
     Store& operator=(Store&&) noexcept;

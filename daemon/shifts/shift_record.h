@@ -37,7 +37,7 @@ struct HeldFor {
     std::optional<double> max;
 };
 
-struct Coverage {
+struct CoverageShares {
     std::optional<double> passages;   // share of the animals' passages that were covered
     std::optional<double> time_heard; // share of running time without a gap of any microphone
     std::optional<double>
@@ -77,7 +77,7 @@ struct ShiftRecord {
     Verdict verdict = Verdict::kNotScored;
     std::optional<bool> interval_contains_limit; // true: the count is too small to be sure of the verdict
     std::string not_scored_because;              // empty where there is a percentage
-    Coverage coverage;
+    CoverageShares coverage;
 
     std::map<std::string, std::string> versions; // "quietpass" → "0.1.0", …
     std::map<std::string, std::string> hashes;   // "profile", "configuration", "audio:NAME" → SHA-256

@@ -9,7 +9,6 @@
 #include <cstdint>
 #include <map>
 #include <string>
-#include <utility>
 #include <vector>
 
 #include "daemon/capture/gap.h"
@@ -17,6 +16,7 @@
 #include "daemon/passages/station_call.h"
 #include "daemon/settings/station_settings.h"
 #include "daemon/shifts/shift_record.h"
+#include "daemon/shifts/time_spans.h"
 #include "daemon/shifts/wilson.h"
 
 namespace quietpass {
@@ -40,12 +40,16 @@ class Tally {
     ShiftRecord record(double start_s, double end_s) const;
 
   private:
+    void count_passages(ShiftRecord& record) const;
+    void count_phases(ShiftRecord& record, std::int64_t passage_id) const;
+    void measure_times(ShiftRecord& record) const;
+
     StationSettings settings_;
     double confidence_;
     std::vector<Passage> passages_;
     std::map<std::int64_t, std::array<std::int64_t, 5>> counted_calls_; // by passage id, then Phase
     std::vector<Gap> gaps_;
-    std::vector<std::pair<double, double>> stops_;
+    std::vector<TimeSpan> stops_;
 };
 
 } // namespace quietpass

@@ -1,0 +1,172 @@
+#include "daemon/records/row_writer.h"
+
+#include <cmath>
+#include <string>
+#include <string_view>
+
+namespace quietpass {
+namespace {
+
+// ON CONFLICT names the key and does nothing: a repeated write changes nothing, while any other broken rule
+// (NOT NULL, CHECK, a shift that isn't there) is still an error. OR IGNORE would swallow those too.
+constexpr const char* kShiftOpened =
+    "INSERT INTO shifts (shift_id, station, species, timezone, name, start_s, start_utc_ns) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (shift_id) DO NOTHING";
+constexpr const char* kShiftHeard =
+    "UPDATE shifts SET heard_until_s = ?, heard_until_utc_ns = ? WHERE shift_id = ? AND end_s IS NULL";
+constexpr const char* kShiftClosed =
+    "UPDATE shifts SET end_s = ?, end_utc_ns = ?, record_json = ? WHERE shift_id = ? AND end_s IS NULL";
+constexpr const char* kCall =
+    "INSERT INTO calls (shift_id, call_id, microphone, start_s, end_s, start_utc_ns, end_utc_ns, species, "
+    "kind, "
+    "score, level_db, f0_hz, passage_id, phase, counted, reason, terms) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (shift_id, call_id) DO NOTHING";
+constexpr const char* kPassage =
+    "INSERT INTO passages (shift_id, passage_id, entered_s, body_held_s, held_s, stunned_s, released_s, "
+    "end_s, "
+    "entered_utc_ns, body_held_utc_ns, held_utc_ns, stunned_utc_ns, released_utc_ns, end_utc_ns, calls, "
+    "vocal, "
+    "covered, calls_at_stun, calls_after_stun, stuns, prods, excluded, flags) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+    "ON CONFLICT (shift_id, passage_id) DO NOTHING";
+constexpr const char* kGap =
+    "INSERT INTO gaps (shift_id, source, start_s, end_s, start_utc_ns, end_utc_ns, cause) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (shift_id, end_s, start_s, source, cause) DO NOTHING";
+constexpr const char* kEdge =
+    "INSERT INTO edges (shift_id, time_s, utc_ns, role, closed) VALUES (?, ?, ?, ?, ?) "
+    "ON CONFLICT (shift_id, time_s, role, closed) DO NOTHING";
+constexpr const char* kContactFault =
+    "INSERT INTO contact_faults (shift_id, time_s, utc_ns, contact, fault, detail) VALUES (?, ?, ?, ?, ?, ?) "
+    "ON CONFLICT (shift_id, time_s, contact, fault) DO NOTHING";
+
+// Binds a statement's parameters from left to right and leaves it reset whatever happens.
+class Binding {
+  public:
+    explicit Binding(SQLite::Statement& statement) : statement_(statement) {}
+    ~Binding() { statement_.tryReset(); }
+    Binding(const Binding&) = delete;
+    Binding& operator=(const Binding&) = delete;
+
+    Binding& add(std::int64_t value) {
+        statement_.bind(++index_, value);
+        return *this;
+    }
+    Binding& add(bool value) { return add(static_cast<std::int64_t>(value ? 1 : 0)); }
+    Binding& add(int value) { return add(static_cast<std::int64_t>(value)); }
+    // SQLite stores NaN as NULL by itself; said here so that nobody has to know.
+    Binding& add(double value) {
+        if (std::isnan(value)) {
+            statement_.bind(++index_);
+        } else {
+            statement_.bind(++index_, value);
+        }
+        return *this;
+    }
+    Binding& add(std::string_view value) {
+        statement_.bind(++index_, std::string(value));
+        return *this;
+    }
+    template <typename Value>
+    Binding& add(const std::optional<Value>& value) {
+        if (value) return add(*value);
+        statement_.bind(++index_);
+        return *this;
+    }
+    void run() { statement_.exec(); }
+
+  private:
+    SQLite::Statement& statement_;
+    int index_ = 0;
+};
+
+std::optional<std::int64_t> utc_of(const std::optional<StationUtc>& utc, double time_s) {
+    return utc ? utc->at(time_s) : std::nullopt;
+}
+
+std::string joined_by_semicolon(const std::vector<std::string>& words) {
+    std::string out;
+    for (const std::string& word : words) {
+        if (!out.empty()) out += ';';
+        out += word;
+    }
+    return out;
+}
+
+} // namespace
+
+RowWriter::RowWriter(SQLite::Database& database)
+    : shift_opened_(database, kShiftOpened),
+      shift_heard_(database, kShiftHeard),
+      shift_closed_(database, kShiftClosed),
+      call_(database, kCall),
+      passage_(database, kPassage),
+      gap_(database, kGap),
+      edge_(database, kEdge),
+      contact_fault_(database, kContactFault) {}
+
+void RowWriter::write(const StoreRow& row) {
+    std::visit([this](const auto& value) { put(value); }, row);
+}
+
+void RowWriter::put(const ShiftOpened& row) {
+    Binding binding(shift_opened_);
+    binding.add(row.shift_id).add(row.station).add(name_of(row.species)).add(row.timezone).add(row.name);
+    binding.add(row.start_s).add(utc_of(row.utc, row.start_s)).run();
+}
+
+void RowWriter::put(const ShiftHeard& row) {
+    Binding binding(shift_heard_);
+    binding.add(row.until_s).add(utc_of(row.utc, row.until_s)).add(row.shift_id).run();
+}
+
+void RowWriter::put(const ShiftClosed& row) {
+    Binding binding(shift_closed_);
+    binding.add(row.end_s).add(utc_of(row.utc, row.end_s)).add(row.record_json).add(row.shift_id).run();
+}
+
+void RowWriter::put(const CallRow& row) {
+    const StationCall& call = row.call;
+    const HeardCall& heard = call.heard;
+    std::optional<std::string_view> phase;
+    if (call.phase) phase = name_of(*call.phase);
+    Binding binding(call_);
+    binding.add(row.shift_id).add(call.id).add(call.microphone).add(heard.start_s).add(heard.end_s);
+    binding.add(utc_of(row.utc, heard.start_s)).add(utc_of(row.utc, heard.end_s));
+    binding.add(name_of(row.species)).add(name_of(heard.kind)).add(heard.score).add(heard.level_db);
+    binding.add(heard.f0_hz).add(call.passage_id).add(phase).add(call.counted);
+    binding.add(call.reason).add(heard.reasons).run();
+}
+
+void RowWriter::put(const PassageRow& row) {
+    const Passage& passage = row.passage;
+    const double times_s[] = {passage.entered_s, passage.body_held_s, passage.held_s,
+                              passage.stunned_s, passage.released_s,  passage.end_s};
+    Binding binding(passage_);
+    binding.add(row.shift_id).add(passage.id);
+    for (const double time_s : times_s) binding.add(time_s);
+    for (const double time_s : times_s) binding.add(utc_of(row.utc, time_s));
+    binding.add(passage.calls).add(passage.vocal).add(passage.covered);
+    binding.add(passage.calls_at_stun).add(passage.calls_after_stun).add(passage.stuns).add(passage.prods);
+    binding.add(passage.excluded).add(joined_by_semicolon(passage.flags)).run();
+}
+
+void RowWriter::put(const GapRow& row) {
+    Binding binding(gap_);
+    binding.add(row.shift_id).add(row.gap.source).add(row.gap.start_s).add(row.gap.end_s);
+    binding.add(utc_of(row.utc, row.gap.start_s)).add(utc_of(row.utc, row.gap.end_s));
+    binding.add(name_of(row.gap.cause)).run();
+}
+
+void RowWriter::put(const EdgeRow& row) {
+    Binding binding(edge_);
+    binding.add(row.shift_id).add(row.edge.time_s).add(utc_of(row.utc, row.edge.time_s));
+    binding.add(name_of(row.edge.role)).add(row.edge.closed).run();
+}
+
+void RowWriter::put(const ContactFaultRow& row) {
+    Binding binding(contact_fault_);
+    binding.add(row.shift_id).add(row.time_s).add(utc_of(row.utc, row.time_s));
+    binding.add(row.contact).add(row.fault).add(row.detail).run();
+}
+
+} // namespace quietpass

@@ -1,0 +1,38 @@
+// Store rows to SQL: one prepared statement a table, kept for the life of the connection. Inside a
+// transaction of the caller's. Not thread-safe. Errors: SQLite::Exception.
+#pragma once
+
+#include <SQLiteCpp/Database.h>
+#include <SQLiteCpp/Statement.h>
+
+#include "daemon/records/store_rows.h"
+
+namespace quietpass {
+
+class RowWriter {
+  public:
+    explicit RowWriter(SQLite::Database& database);
+
+    void write(const StoreRow& row);
+
+  private:
+    void put(const ShiftOpened& row);
+    void put(const ShiftHeard& row);
+    void put(const ShiftClosed& row);
+    void put(const CallRow& row);
+    void put(const PassageRow& row);
+    void put(const GapRow& row);
+    void put(const EdgeRow& row);
+    void put(const ContactFaultRow& row);
+
+    SQLite::Statement shift_opened_;
+    SQLite::Statement shift_heard_;
+    SQLite::Statement shift_closed_;
+    SQLite::Statement call_;
+    SQLite::Statement passage_;
+    SQLite::Statement gap_;
+    SQLite::Statement edge_;
+    SQLite::Statement contact_fault_;
+};
+
+} // namespace quietpass

@@ -1,0 +1,143 @@
+#include "daemon/records/store.h"
+
+#include <SQLiteCpp/Database.h>
+#include <SQLiteCpp/Statement.h>
+#include <SQLiteCpp/Transaction.h>
+#include <sqlite3.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "daemon/failure.h"
+#include "daemon/records/row_reader.h"
+#include "daemon/records/row_writer.h"
+#include "daemon/records/store_schema.h"
+
+namespace quietpass {
+namespace {
+
+std::string one_line(std::string text) {
+    std::replace(text.begin(), text.end(), '\n', ' ');
+    return text;
+}
+
+Failure failure_of(const std::filesystem::path& file, const std::string& what) {
+    return Failure(kExitFailure, "record store " + file.string() + ": can't be used (" + one_line(what) +
+                                     "); check the file, its folder and the space on the disk");
+}
+
+// What the row itself did wrong, as against the disk or the lock.
+bool is_of_the_row(const SQLite::Exception& error) {
+    switch (error.getErrorCode() & 0xff) {
+        case SQLITE_CONSTRAINT:
+        case SQLITE_MISMATCH:
+        case SQLITE_TOOBIG:
+        case SQLITE_RANGE:
+            return true;
+        default:
+            return false;
+    }
+}
+
+void set_up(SQLite::Database& database) {
+    // Without write permission SQLite opens the file for reading and fails later, at the first animal.
+    if (sqlite3_db_readonly(database.getHandle(), "main") == 1) throw std::runtime_error("read-only");
+    const std::string mode = database.execAndGet("PRAGMA journal_mode = WAL").getString();
+    if (mode != "wal") throw std::runtime_error("this file system can't hold a write-ahead log");
+    database.exec("PRAGMA synchronous = FULL");
+    database.exec("PRAGMA foreign_keys = ON");
+}
+
+} // namespace
+
+struct Store::Parts {
+    std::filesystem::path file;
+    SQLite::Database database;
+    RowWriter writer;
+
+    Parts(const std::filesystem::path& path, std::chrono::milliseconds busy_timeout)
+        : file(path),
+          database(path.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
+                   static_cast<int>(busy_timeout.count())),
+          writer(prepared(database)) {}
+
+    // The statements can only be prepared when the tables are there.
+    static SQLite::Database& prepared(SQLite::Database& database) {
+        set_up(database);
+        prepare_schema(database);
+        return database;
+    }
+
+    template <typename Read>
+    auto reading(Read read) {
+        try {
+            return read(database);
+        } catch (const std::exception& error) {
+            throw failure_of(file, error.what());
+        }
+    }
+};
+
+Store::Store(const std::filesystem::path& file, std::chrono::milliseconds busy_timeout) {
+    try {
+        parts_ = std::make_unique<Parts>(file, busy_timeout);
+    } catch (const Failure&) {
+        throw;
+    } catch (const std::exception& error) {
+        throw failure_of(file, error.what());
+    }
+}
+
+Store::~Store() = default;
+Store::Store(Store&&) noexcept = default;
+Store& Store::operator=(Store&&) noexcept = default;
+
+void Store::write(std::span<const StoreRow> rows) {
+    if (rows.empty()) return;
+    try {
+        SQLite::Transaction transaction(parts_->database, SQLite::TransactionBehavior::IMMEDIATE);
+        for (const StoreRow& row : rows) parts_->writer.write(row);
+        transaction.commit();
+    } catch (const SQLite::Exception& error) {
+        throw StoreError(
+            "record store " + parts_->file.string() + ": can't be written (" + one_line(error.what()) + ")",
+            is_of_the_row(error));
+    }
+}
+
+std::int64_t Store::next_shift_id() const {
+    return parts_->reading([](SQLite::Database& database) {
+        return database.execAndGet("SELECT coalesce(max(shift_id), 0) + 1 FROM shifts").getInt64();
+    });
+}
+
+std::vector<StoredShift> Store::open_shifts() const {
+    return parts_->reading([](SQLite::Database& database) { return read_shifts(database, true); });
+}
+
+std::vector<StoredShift> Store::shifts() const {
+    return parts_->reading([](SQLite::Database& database) { return read_shifts(database, false); });
+}
+
+std::optional<ShiftRows> Store::read_shift(std::int64_t shift_id) const {
+    return parts_->reading(
+        [shift_id](SQLite::Database& database) { return read_shift_rows(database, shift_id); });
+}
+
+std::string Store::integrity_errors() const {
+    return parts_->reading([](SQLite::Database& database) {
+        std::string errors;
+        SQLite::Statement check(database, "PRAGMA integrity_check");
+        while (check.executeStep()) {
+            const std::string line = check.getColumn(0).getString();
+            if (line != "ok") errors += line + '\n';
+        }
+        return errors;
+    });
+}
+
+const std::filesystem::path& Store::file() const {
+    return parts_->file;
+}
+
+} // namespace quietpass

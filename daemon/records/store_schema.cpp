@@ -1,0 +1,152 @@
+#include "daemon/records/store_schema.h"
+
+#include <SQLiteCpp/Statement.h>
+#include <SQLiteCpp/Transaction.h>
+
+#include <string>
+
+#include "daemon/failure.h"
+
+namespace quietpass {
+namespace {
+
+constexpr const char* kTables = R"sql(
+CREATE TABLE meta (
+  key   TEXT PRIMARY KEY,
+  value TEXT NOT NULL
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE shifts (
+  shift_id           INTEGER PRIMARY KEY,
+  station            TEXT NOT NULL,
+  species            TEXT NOT NULL,
+  timezone           TEXT NOT NULL,
+  name               TEXT NOT NULL,
+  start_s            REAL NOT NULL,
+  start_utc_ns       INTEGER,
+  heard_until_s      REAL,
+  heard_until_utc_ns INTEGER,
+  end_s              REAL,
+  end_utc_ns         INTEGER,
+  record_json        TEXT
+) STRICT;
+CREATE INDEX shifts_open ON shifts (shift_id) WHERE end_s IS NULL;
+
+CREATE TABLE passages (
+  shift_id         INTEGER NOT NULL REFERENCES shifts (shift_id),
+  passage_id       INTEGER NOT NULL,
+  entered_s        REAL NOT NULL,
+  body_held_s      REAL,
+  held_s           REAL,
+  stunned_s        REAL,
+  released_s       REAL,
+  end_s            REAL NOT NULL,
+  entered_utc_ns   INTEGER,
+  body_held_utc_ns INTEGER,
+  held_utc_ns      INTEGER,
+  stunned_utc_ns   INTEGER,
+  released_utc_ns  INTEGER,
+  end_utc_ns       INTEGER,
+  calls            INTEGER NOT NULL,
+  vocal            INTEGER NOT NULL CHECK (vocal IN (0, 1)),
+  covered          INTEGER NOT NULL CHECK (covered IN (0, 1)),
+  calls_at_stun    INTEGER NOT NULL,
+  calls_after_stun INTEGER NOT NULL,
+  stuns            INTEGER NOT NULL,
+  prods            INTEGER NOT NULL,
+  excluded         TEXT NOT NULL,
+  flags            TEXT NOT NULL,
+  PRIMARY KEY (shift_id, passage_id)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE calls (
+  shift_id     INTEGER NOT NULL REFERENCES shifts (shift_id),
+  call_id      INTEGER NOT NULL,
+  microphone   TEXT NOT NULL,
+  start_s      REAL NOT NULL,
+  end_s        REAL NOT NULL,
+  start_utc_ns INTEGER,
+  end_utc_ns   INTEGER,
+  species      TEXT NOT NULL,
+  kind         TEXT NOT NULL,
+  score        REAL,
+  level_db     REAL,
+  f0_hz        REAL,
+  passage_id   INTEGER,
+  phase        TEXT,
+  counted      INTEGER NOT NULL CHECK (counted IN (0, 1)),
+  reason       TEXT NOT NULL,
+  terms        TEXT NOT NULL,
+  PRIMARY KEY (shift_id, call_id)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE gaps (
+  shift_id     INTEGER NOT NULL REFERENCES shifts (shift_id),
+  source       TEXT NOT NULL,
+  start_s      REAL NOT NULL,
+  end_s        REAL NOT NULL,
+  start_utc_ns INTEGER,
+  end_utc_ns   INTEGER,
+  cause        TEXT NOT NULL,
+  PRIMARY KEY (shift_id, end_s, start_s, source, cause)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE edges (
+  shift_id INTEGER NOT NULL REFERENCES shifts (shift_id),
+  time_s   REAL NOT NULL,
+  utc_ns   INTEGER,
+  role     TEXT NOT NULL,
+  closed   INTEGER NOT NULL CHECK (closed IN (0, 1)),
+  PRIMARY KEY (shift_id, time_s, role, closed)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE contact_faults (
+  shift_id INTEGER NOT NULL REFERENCES shifts (shift_id),
+  time_s   REAL NOT NULL,
+  utc_ns   INTEGER,
+  contact  TEXT NOT NULL,
+  fault    TEXT NOT NULL,
+  detail   TEXT NOT NULL,
+  PRIMARY KEY (shift_id, time_s, contact, fault)
+) STRICT, WITHOUT ROWID;
+)sql";
+
+bool has_table(SQLite::Database& database, const std::string& name) {
+    SQLite::Statement query(database, "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ?");
+    query.bind(1, name);
+    return query.executeStep();
+}
+
+bool is_empty(SQLite::Database& database) {
+    return database.execAndGet("SELECT count(*) FROM sqlite_schema").getInt() == 0;
+}
+
+void check_version(SQLite::Database& database) {
+    SQLite::Statement query(database, "SELECT value FROM meta WHERE key = 'schema_version'");
+    const std::string found = query.executeStep() ? query.getColumn(0).getString() : "none";
+    if (found == std::to_string(kSchemaVersion)) return;
+    throw Failure(kExitFailure, "record store " + database.getFilename() + ": its schema version is " +
+                                    found + ", this program reads " + std::to_string(kSchemaVersion) +
+                                    "; use the program that made it or another file");
+}
+
+} // namespace
+
+void prepare_schema(SQLite::Database& database) {
+    // IMMEDIATE before looking: two programs that start together must not both make the tables. A read-only
+    // look comes first, so that a reader of a finished store asks for no lock.
+    if (has_table(database, "meta")) return check_version(database);
+    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+    if (has_table(database, "meta")) return check_version(database);
+    if (!is_empty(database)) {
+        throw Failure(kExitFailure, "record store " + database.getFilename() +
+                                        ": is a database of something else; give another file");
+    }
+    database.exec(kTables);
+    SQLite::Statement version(database, "INSERT INTO meta (key, value) VALUES ('schema_version', ?)");
+    version.bind(1, std::to_string(kSchemaVersion));
+    version.exec();
+    transaction.commit();
+}
+
+} // namespace quietpass
