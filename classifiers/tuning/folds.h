@@ -1,0 +1,16 @@
+// Which recordings are trained on together and which are kept to check with.
+//
+// Within each class the recordings are sorted by name, and the i-th belongs to fold i mod `folds`; so anyone
+// can tell from a manifest alone what a profile trained without a fold has never heard.
+#pragma once
+
+#include <vector>
+
+#include "classifiers/tuning/clip.h"
+
+namespace quietpass::tuning {
+
+// folds ≥ 1. Sets Clip::fold.
+void assign_folds(std::vector<Clip>& clips, int folds);
+
+} // namespace quietpass::tuning

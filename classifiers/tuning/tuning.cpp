@@ -1,0 +1,169 @@
+#include "classifiers/tuning/tuning.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "classifiers/scorecard.h"
+#include "classifiers/tuning/species_defaults.h"
+
+namespace quietpass::tuning {
+namespace {
+
+std::vector<const LabelledSound*> sounds_of(const std::vector<CorpusStream>& streams, int without_fold) {
+    std::vector<const LabelledSound*> out;
+    for (const CorpusStream& stream : streams) {
+        if (stream.fold == without_fold) continue;
+        for (const LabelledSound& sound : stream.heard.sounds) out.push_back(&sound);
+    }
+    return out;
+}
+
+// A sound that was in no fold of the training, with its score.
+struct CheckedSound {
+    const LabelledSound* sound = nullptr;
+    double score = 0.0;
+};
+
+struct Checked {
+    std::vector<ScoredPassage> passages;
+    std::vector<CheckedSound> sounds;
+};
+
+void check_stream(const CorpusStream& stream, const Scorecard& card, Checked& out) {
+    std::vector<ScoredPassage> passages;
+    for (const SimulatedPassage& passage : stream.heard.passages) {
+        passages.push_back({passage.vocal, stream.plan.plant,
+                            passage.vocal ? stream.plan.snr_db : std::nan(""),
+                            -std::numeric_limits<double>::infinity(), stream.fold, "nothing"});
+    }
+    for (const LabelledSound& sound : stream.heard.sounds) {
+        if (!within_gates(card, sound.measures)) continue;
+        const double score = score_of(card, sound.measures);
+        out.sounds.push_back({&sound, score});
+        if (sound.passage < 0) continue;
+        ScoredPassage& passage = passages[static_cast<std::size_t>(sound.passage)];
+        if (score > passage.score) {
+            passage.score = score;
+            passage.kind = sound.kind;
+        }
+    }
+    out.passages.insert(out.passages.end(), passages.begin(), passages.end());
+}
+
+std::vector<ScoredPassage> plant_passages(const std::vector<ScoredPassage>& passages, int without_fold) {
+    std::vector<ScoredPassage> out;
+    for (const ScoredPassage& passage : passages) {
+        if (passage.plant && passage.fold != without_fold) out.push_back(passage);
+    }
+    return out;
+}
+
+void count_folds(const Checked& checked, const TuningOptions& options, TuningResult& result) {
+    for (int fold = 0; fold < options.corpus.folds; ++fold) {
+        if (fold == options.corpus.leave_out) continue;
+        const double cut = cut_for(plant_passages(checked.passages, fold), options.most_false_alarms);
+        std::map<double, std::vector<ScoredPassage>> by_snr;
+        std::vector<ScoredPassage> quiet;
+        for (const ScoredPassage& passage : checked.passages) {
+            if (passage.fold != fold || !passage.plant) continue;
+            if (!passage.vocal) {
+                quiet.push_back(passage);
+                if (passage.score >= cut) ++result.false_alarms_by[passage.kind];
+            } else if (!std::isnan(passage.snr_db)) {
+                by_snr[passage.snr_db].push_back(passage);
+            }
+        }
+        for (const auto& [snr_db, passages] : by_snr) result.by_snr[snr_db].add(tally(passages, cut));
+        result.quiet.add(tally(quiet, cut));
+        for (const CheckedSound& checked_sound : checked.sounds) {
+            const LabelledSound& sound = *checked_sound.sound;
+            if (sound.fold != fold || sound.label == SpanLabel::kIgnore) continue;
+            const int judged = checked_sound.score >= cut ? 1 : 0;
+            ClassFigure& figure = result.classes[sound.kind];
+            ++figure.sounds;
+            figure.judged_calls += judged;
+            if (sound.label == SpanLabel::kCall && sound.snr_db >= 5) {
+                ClassFigure& recording = result.recordings[sound.recording];
+                ++recording.sounds;
+                recording.judged_calls += judged;
+            }
+        }
+    }
+}
+
+// Grunts get a small card of their own after the squeals': recorded, never counted.
+Scorecard grunt_card(const std::vector<const LabelledSound*>& sounds, TrainingSettings settings) {
+    settings.terms = 12;
+    settings.depth = 1;
+    settings.weighing_rounds = 200;
+    Scorecard card = train_scorecard(sounds, SpanLabel::kGrunt, settings).card;
+    card.kind = CallKind::kGrunt;
+    card.gates = gates_for(Species::kPig);
+    // The cut with the best F1 over the sounds, for a word beside a sound that counts nowhere.
+    std::vector<std::pair<double, bool>> scores;
+    double all = 0.0;
+    for (const LabelledSound* sound : sounds) {
+        if (sound->label == SpanLabel::kIgnore || sound->label == SpanLabel::kCall) continue;
+        scores.emplace_back(score_of(card, sound->measures), sound->label == SpanLabel::kGrunt);
+        all += sound->label == SpanLabel::kGrunt ? 1 : 0;
+    }
+    std::sort(scores.begin(), scores.end(), std::greater<>());
+    double hits = 0.0;
+    double best = -1.0;
+    for (std::size_t i = 0; i < scores.size(); ++i) {
+        hits += scores[i].second ? 1 : 0;
+        const double f1 = 2 * hits / (static_cast<double>(i + 1) + all);
+        if (f1 > best) {
+            best = f1;
+            card.cut = std::floor(scores[i].first * 1000) / 1000;
+        }
+    }
+    return card;
+}
+
+} // namespace
+
+TuningResult tune(const std::vector<Clip>& clips, const TuningOptions& options, const Progress& progress) {
+    const Species species = options.corpus.species;
+    const std::vector<CorpusStream> streams = hear_corpus(clips, options.corpus, options.segments, progress);
+    TuningResult result;
+    for (const CorpusStream& stream : streams) {
+        result.calls += stream.heard.calls;
+        result.calls_found += stream.heard.calls_found;
+        result.passages += stream.heard.passages.size();
+        result.hours += stream.heard.passages.back().end_s / 3600;
+    }
+
+    const auto steps = static_cast<std::size_t>(options.corpus.folds + 1);
+    Checked checked;
+    for (int fold = 0; fold < options.corpus.folds; ++fold) {
+        if (fold == options.corpus.leave_out) continue;
+        progress(static_cast<std::size_t>(fold), steps, "training without fold " + std::to_string(fold));
+        Scorecard card = train_scorecard(sounds_of(streams, fold), SpanLabel::kCall, options.training).card;
+        card.gates = gates_for(species);
+        for (const CorpusStream& stream : streams) {
+            if (stream.fold == fold) check_stream(stream, card, checked);
+        }
+    }
+    count_folds(checked, options, result);
+
+    progress(steps - 1, steps, "training on everything");
+    const std::vector<const LabelledSound*> all = sounds_of(streams, -1);
+    TrainedCard trained = train_scorecard(all, SpanLabel::kCall, options.training);
+    trained.card.kind = counted_kind(species);
+    trained.card.gates = gates_for(species);
+    trained.card.kind_rules = kind_rules_for(species);
+    trained.card.cut = cut_for(plant_passages(checked.passages, -1), options.most_false_alarms);
+    result.largest_difference = trained.largest_difference;
+    result.gains = trained.gains;
+    result.profile.species = species;
+    result.profile.name = std::string(name_of(species));
+    result.profile.segments = options.segments;
+    result.profile.cards.push_back(std::move(trained.card));
+    if (species == Species::kPig) result.profile.cards.push_back(grunt_card(all, options.training));
+    progress(steps, steps, "training on everything");
+    return result;
+}
+
+} // namespace quietpass::tuning
