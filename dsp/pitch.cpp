@@ -15,7 +15,17 @@ namespace {
 constexpr double kStepsPerOctave = 48.0;
 constexpr int kHarmonics = 10;
 constexpr float kLeastStrength = 0.05F;
+constexpr std::size_t kLanes = 8;
+// What the strength is measured against: the spectrum within the harmonics' reach, this share of what lies
+// beyond, and this share of the floor, so that the crumbs that noise leaves above its own floor do not score
+// (both by trial).
+constexpr float kBeyondShare = 0.25F;
+constexpr float kFloorShare = 0.3F;
 constexpr double kHarmonicFade = 0.5; // harmonic h weighs h^−0.5 (SWIPE')
+
+float sum_of(const float (&lanes)[kLanes]) {
+    return ((lanes[0] + lanes[1]) + (lanes[2] + lanes[3])) + ((lanes[4] + lanes[5]) + (lanes[6] + lanes[7]));
+}
 
 } // namespace
 
@@ -29,14 +39,18 @@ PitchEstimator::PitchEstimator(std::size_t frame_size, double rate_hz, const Pit
       frame_size_(frame_size),
       bin_hz_(rate_hz / static_cast<double>(frame_size)),
       least_hz_(settings.lowest_hz / 2.0),
+      dynamic_range_(static_cast<float>(std::pow(10.0, -settings.dynamic_range_db / 10.0))),
       clean_(frame_size / 2 + 1),
       compressed_(frame_size / 2 + 2),
+      energy_(frame_size / 2 / kLanes + 1),
       window_correlation_(frame_size / 2) {
     if (!(settings.lowest_hz > 0.0 && settings.highest_hz > settings.lowest_hz &&
           settings.highest_hz < rate_hz / 4.0)) {
         throw std::invalid_argument(
             "PitchEstimator: needs 0 < lowest_hz < highest_hz < a quarter of the rate");
     }
+    if (frame_size % (2 * kLanes) != 0)
+        throw std::invalid_argument("PitchEstimator: frame_size must be a multiple of 16");
     if (rate_hz / settings.lowest_hz > static_cast<double>(frame_size) / 2.0) {
         throw std::invalid_argument("PitchEstimator: lowest_hz needs two periods in a frame");
     }
@@ -109,10 +123,13 @@ void PitchEstimator::lay_kernel() {
     // Hann lobes on compressed powers hold twice the square of their peak.
     const double nyquist = 0.5 * bin_hz_ * static_cast<double>(frame_size_);
     kernel_norm_.assign(salience_.size(), 0.0F);
+    reach_.assign(salience_.size(), static_cast<std::uint32_t>(energy_.size() - 1));
     for (std::size_t n = 0; n < f0_count_; ++n) {
         const double f0 = least_hz_ * std::exp2(static_cast<double>(first_f0_ + n) / kStepsPerOctave);
         double squares = 0.0;
         for (int h = 1; h <= kHarmonics && h * f0 < nyquist; ++h) squares += weight_of(h) * weight_of(h);
+        const double reach_bins = std::min((kHarmonics + 0.5) * f0, nyquist) / bin_hz_;
+        reach_[n] = std::min(reach_[n], static_cast<std::uint32_t>(std::ceil(reach_bins / kLanes)));
         kernel_norm_[n] = static_cast<float>(std::sqrt(2.0 / squares));
     }
 }
@@ -121,21 +138,20 @@ void PitchEstimator::process(std::span<const float> power, std::span<const float
                              PitchFrame& found) noexcept {
     assert(power.size() == clean_.size() && floor.size() == clean_.size());
     found.count = 0;
-    const float energy = compress(power, floor);
-    if (energy <= 0.0F) return;
+    if (!compress(power, floor)) return;
     warp();
-    score(1.0F / std::sqrt(energy));
+    score();
     pick(found);
     for (std::size_t n = 0; n < found.count; ++n) refine(found.candidates[n]);
 }
 
-// Fills clean_ and compressed_; returns the energy of the compressed spectrum.
-float PitchEstimator::compress(std::span<const float> power, std::span<const float> floor) noexcept {
+// Fills clean_, compressed_ and energy_; false when nothing stands above the floor.
+bool PitchEstimator::compress(std::span<const float> power, std::span<const float> floor) noexcept {
     const std::size_t bins = clean_.size();
     const std::size_t first = static_cast<std::size_t>(least_hz_ / bin_hz_) + 1;
     float strongest = 0.0F;
     for (std::size_t k = first; k < bins; ++k) strongest = power[k] > strongest ? power[k] : strongest;
-    const float least = strongest * static_cast<float>(std::pow(10.0, -settings_.dynamic_range_db / 10.0));
+    const float least = strongest * dynamic_range_;
     const auto margin = static_cast<float>(settings_.floor_margin);
     for (std::size_t k = 0; k < bins; ++k) {
         const float above = power[k] - floor[k];
@@ -143,22 +159,27 @@ float PitchEstimator::compress(std::span<const float> power, std::span<const flo
         clean_[k] = power[k] > threshold ? above : 0.0F;
     }
     for (std::size_t k = 0; k < first; ++k) clean_[k] = 0.0F;
-    constexpr std::size_t kLanes = 8;
-    float sums[kLanes] = {};
-    std::size_t k = 0;
-    for (; k + kLanes <= bins; k += kLanes) {
+
+    float signal = 0.0F;
+    float running = 0.0F;
+    for (std::size_t block = 0; block + 1 < energy_.size(); ++block) {
+        float sums[kLanes];
+        float floors[kLanes];
         for (std::size_t lane = 0; lane < kLanes; ++lane) {
-            const float amplitude = std::sqrt(clean_[k + lane]);
-            compressed_[k + lane] = std::sqrt(amplitude);
-            sums[lane] += amplitude;
+            const std::size_t k = block * kLanes + lane;
+            const float amplitude = std::sqrt(clean_[k]);
+            compressed_[k] = std::sqrt(amplitude);
+            sums[lane] = amplitude;
+            floors[lane] = std::sqrt(floor[k]);
         }
+        energy_[block] = running;
+        const float sum = sum_of(sums);
+        signal += sum;
+        running += sum + kFloorShare * sum_of(floors);
     }
-    for (; k < bins; ++k) {
-        const float amplitude = std::sqrt(clean_[k]);
-        compressed_[k] = std::sqrt(amplitude);
-        sums[0] += amplitude;
-    }
-    return ((sums[0] + sums[1]) + (sums[2] + sums[3])) + ((sums[4] + sums[5]) + (sums[6] + sums[7]));
+    energy_.back() = running;
+    compressed_[bins - 1] = std::sqrt(std::sqrt(clean_[bins - 1]));
+    return signal > 0.0F;
 }
 
 void PitchEstimator::warp() noexcept {
@@ -174,16 +195,19 @@ void PitchEstimator::warp() noexcept {
     }
 }
 
-void PitchEstimator::score(float scale) noexcept {
-    constexpr std::size_t kLanes = 8;
+void PitchEstimator::score() noexcept {
+    const float total = energy_.back();
     for (std::size_t n = 0; n < salience_.size(); n += kLanes) {
         float sum[kLanes] = {};
         for (const KernelTap& tap : kernel_) {
             const float* at = axis_.data() + (static_cast<std::ptrdiff_t>(first_f0_ + n) + tap.offset);
             for (std::size_t lane = 0; lane < kLanes; ++lane) sum[lane] += tap.weight * at[lane];
         }
+        float within[kLanes];
+        for (std::size_t lane = 0; lane < kLanes; ++lane) within[lane] = energy_[reach_[n + lane]];
         for (std::size_t lane = 0; lane < kLanes; ++lane) {
-            salience_[n + lane] = sum[lane] * scale * kernel_norm_[n + lane];
+            const float energy = within[lane] + kBeyondShare * (total - within[lane]);
+            salience_[n + lane] = sum[lane] * kernel_norm_[n + lane] / std::sqrt(energy);
         }
     }
 }
@@ -210,7 +234,6 @@ void PitchEstimator::pick(PitchFrame& found) const noexcept {
 
 // One Newton step on the autocorrelation r(τ) = Σ P·cos(ωτ) towards its maximum near the candidate's period.
 void PitchEstimator::refine(PitchCandidate& candidate) const noexcept {
-    constexpr std::size_t kLanes = 8;
     const double rate_hz = bin_hz_ * static_cast<double>(frame_size_);
     const double lag = rate_hz / static_cast<double>(candidate.f0_hz);
     const double turn = 2.0 * std::numbers::pi * lag / static_cast<double>(frame_size_); // radians a bin

@@ -63,9 +63,9 @@ class PitchEstimator {
 
     void lay_axis(double rate_hz);
     void lay_kernel();
-    float compress(std::span<const float> power, std::span<const float> floor) noexcept;
+    bool compress(std::span<const float> power, std::span<const float> floor) noexcept;
     void warp() noexcept;
-    void score(float scale) noexcept;
+    void score() noexcept;
     void pick(PitchFrame& found) const noexcept;
     void refine(PitchCandidate& candidate) const noexcept;
 
@@ -75,13 +75,16 @@ class PitchEstimator {
     double least_hz_;          // where the logarithmic axis begins
     std::size_t first_f0_ = 0; // step of the axis of the lowest f0
     std::size_t f0_count_ = 0;
+    float dynamic_range_;
     std::vector<float> clean_;      // [bins] floor-subtracted power
     std::vector<float> compressed_; // [bins + 1] its fourth root
+    std::vector<float> energy_;     // [bins / 8 + 1] energy of the compressed spectrum below each eighth bin
     std::vector<Point> points_;     // the logarithmic axis
     std::vector<float> axis_;       // [points] compressed spectrum on it, then zeros
     std::vector<KernelTap> kernel_;
-    std::vector<float> kernel_norm_;        // [f0 steps, rounded up to 8]
-    std::vector<float> salience_;           // [f0 steps, rounded up to 8]
+    std::vector<float> kernel_norm_;   // [f0 steps, rounded up to 8]
+    std::vector<std::uint32_t> reach_; // [f0 steps, rounded up to 8] index into energy_ of the last harmonic
+    std::vector<float> salience_;      // [f0 steps, rounded up to 8]
     std::vector<float> window_correlation_; // [frame_size/2] autocorrelation of the window, 1 at lag 0
 };
 
