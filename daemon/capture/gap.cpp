@@ -4,14 +4,20 @@ namespace quietpass {
 
 std::string_view name_of(GapCause cause) {
     switch (cause) {
-        case GapCause::kOverrun: return "overrun";
-        case GapCause::kUnplugged: return "unplugged";
-        case GapCause::kSilent: return "silent";
-        case GapCause::kClipped: return "clipped";
-        case GapCause::kCoveredUp: return "covered_up";
-        case GapCause::kContactsLost: return "contacts_lost";
+        case GapCause::kOverrun:
+            return "overrun";
+        case GapCause::kUnplugged:
+            return "unplugged";
+        case GapCause::kSilent:
+            return "silent";
+        case GapCause::kClipped:
+            return "clipped";
+        case GapCause::kCoveredUp:
+            return "covered_up";
+        case GapCause::kContactsLost:
+            return "contacts_lost";
     }
     return "";
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -48,6 +48,7 @@ class PortAudioThread {
   private:
     struct Queue;
     void post(std::function<void()> job);
+    void stop();
     std::shared_ptr<Queue> queue_; // shared with the thread, which may outlive us when it hangs
 };
 
