@@ -70,6 +70,7 @@ std::string shift_json(const ShiftRecord& record) {
     out["end"] = moment(record.end_utc_ns);
     out["start_s"] = rounded(record.start_s, kSecondsDecimals);
     out["end_s"] = rounded(record.end_s, kSecondsDecimals);
+    out["ended_by"] = record.ended_by;
     out["passages"] = record.passages;
     out["scored"] = record.scored;
     out["vocal"] = record.vocal;

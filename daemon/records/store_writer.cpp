@@ -8,23 +8,19 @@
 #include <utility>
 #include <vector>
 
-#include "daemon/records/writer_lock.h"
-
 namespace quietpass {
 
 using std::chrono::steady_clock;
 
 struct StoreWriter::Parts {
     Parts(Store opened, const StoreWriterOptions& chosen, OnChange callback)
-        : lock_on_file(opened.file()),
-          store(std::move(opened)),
+        : store(std::move(opened)),
           options(chosen),
           on_change(std::move(callback)),
           next_shift_id(store.next_shift_id()) {
         options.batch_rows = std::max<std::size_t>(options.batch_rows, 1);
     }
 
-    WriterLock lock_on_file;
     Store store; // the writer thread's, once it runs
     StoreWriterOptions options;
     OnChange on_change; // the writer thread's
@@ -42,6 +38,7 @@ struct StoreWriter::Parts {
     steady_clock::time_point give_up;
     std::int64_t next_shift_id;
     StoreState state;
+    std::string last_malformed;
     bool report_due = false;
 
     std::vector<StoreRow> batch; // the writer thread's
@@ -55,6 +52,7 @@ struct StoreWriter::Parts {
     void note_failure(const std::string& error);
     void report(std::unique_lock<std::mutex>& lock);
     bool post_locked(StoreRow row);
+    std::string loss() const;
 };
 
 void StoreWriter::Parts::run() {
@@ -137,7 +135,8 @@ bool StoreWriter::Parts::write_each(std::unique_lock<std::mutex>& lock) {
         settle(1, error.empty());
         if (!error.empty()) {
             ++state.malformed;
-            state.error = error;
+            last_malformed = error;
+            state.error = loss();
             report_due = true;
         }
     }
@@ -151,7 +150,7 @@ void StoreWriter::Parts::settle(std::size_t rows, bool written) {
         state.written += rows;
         if (state.failing) {
             state.failing = false;
-            state.error.clear();
+            state.error = loss();
             report_due = true;
         }
     }
@@ -177,9 +176,24 @@ void StoreWriter::Parts::report(std::unique_lock<std::mutex>& lock) {
     lock.lock();
 }
 
+// What can't be mended any more; empty when nothing was lost.
+std::string StoreWriter::Parts::loss() const {
+    std::string text;
+    if (state.dropped > 0) {
+        text = std::to_string(state.dropped) + " rows were dropped because " +
+               std::to_string(options.capacity) + " were waiting for the disk";
+    }
+    if (state.malformed > 0) {
+        if (!text.empty()) text += "; ";
+        text += std::to_string(state.malformed) + " rows could never be stored, the last: " + last_malformed;
+    }
+    return text;
+}
+
 bool StoreWriter::Parts::post_locked(StoreRow row) {
     if (queue.size() + in_hand >= options.capacity) {
         ++state.dropped;
+        if (!state.failing) state.error = loss();
         report_due = true;
         return false;
     }
@@ -228,11 +242,13 @@ bool StoreWriter::post(StoreRow row) {
 bool StoreWriter::flush(std::chrono::milliseconds timeout) {
     std::unique_lock lock(parts_->mutex);
     const std::uint64_t target = parts_->posted;
-    if (parts_->settled >= target) return true;
+    const auto complete = [this] { return parts_->state.dropped == 0 && parts_->state.malformed == 0; };
+    if (parts_->settled >= target) return complete();
     parts_->hurry_to = std::max(parts_->hurry_to, target);
     parts_->hurry = true;
     parts_->work.notify_one();
-    return parts_->settled_more.wait_for(lock, timeout, [&] { return parts_->settled >= target; });
+    return parts_->settled_more.wait_for(lock, timeout, [&] { return parts_->settled >= target; }) &&
+           complete();
 }
 
 StoreState StoreWriter::state() const {

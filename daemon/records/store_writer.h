@@ -1,13 +1,16 @@
 // The one thread that writes to the record store. Rows are posted from any thread and written in batches.
 //
 // post() takes a lock and never waits for the disk. flush() returns when everything posted before is on the
-// disk. Policy when the disk is full, read-only or locked: nothing is thrown and the process goes on; the
-// rows wait in memory in their order, writing is tried again every `retry_after`, and the state says what is
-// wrong. When `capacity` rows wait, further rows are refused (the oldest stay, so that the store has no holes
-// before its end) and counted as `dropped`. A row that can never be stored (a bug, not a disk) is left out,
-// counted as `malformed`, and the rows around it are kept. Threads: all methods from any thread. `on_change`
-// is called on the writer thread, without a lock held, when writing starts to fail, when it works again, and
-// when rows are lost; it must not call back into the writer.
+// disk.
+//
+// Policy when the disk is full, read-only or locked: nothing is thrown and the process goes on; the rows wait
+// in memory in their order, writing is tried again every `retry_after`, and the state says what is wrong.
+// When `capacity` rows wait, further rows are refused (the oldest stay, so that the store has no holes before
+// its end) and counted as `dropped`. A row that can never be stored (a bug, not a disk) is left out, counted
+// as `malformed`, and the rows around it are kept.
+//
+// Threads: all methods from any thread. `on_change` is called on the writer thread, without a lock held, when
+// writing starts to fail, when it works again, and when rows are lost; it must not call back into the writer.
 #pragma once
 
 #include <chrono>
@@ -24,7 +27,7 @@ namespace quietpass {
 
 struct StoreState {
     bool failing = false;
-    std::string error;         // one line, of the last failure; empty while all is well
+    std::string error;         // one line, of what fails or of what was lost; empty while all is well
     std::size_t waiting = 0;   // rows posted and not yet on the disk
     std::uint64_t written = 0; // rows on the disk
     std::uint64_t dropped = 0; // rows refused because `capacity` rows were waiting
@@ -55,7 +58,8 @@ class StoreWriter {
     // false: dropped, because too many wait.
     bool post(StoreRow row);
 
-    // true: everything posted before is on the disk (save malformed rows). false: not within `timeout`.
+    // true: every row posted so far is on the disk. false: not within `timeout`, or rows were lost; state()
+    // tells.
     bool flush(std::chrono::milliseconds timeout);
 
     StoreState state() const;

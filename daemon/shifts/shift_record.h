@@ -54,6 +54,10 @@ struct ShiftRecord {
     std::optional<std::int64_t> start_utc_ns; // empty when files without a date were scored
     std::optional<std::int64_t> end_utc_ns;
 
+    // "end": it ran to its end or to an orderly stop; "killed": made afterwards from what a killed run
+    // stored.
+    std::string ended_by = "end";
+
     std::int64_t passages = 0; // scored + all excluded
     std::int64_t scored = 0;
     std::int64_t vocal = 0; // of the scored
