@@ -1,0 +1,137 @@
+#include "classifiers/ear.h"
+
+#include <algorithm>
+#include <array>
+#include <stdexcept>
+
+#include "classifiers/scorecard.h"
+#include "classifiers/sound_finder.h"
+
+namespace quietpass {
+
+namespace {
+
+struct Passed {
+    Sound sound;
+    Judgement judgement;
+};
+
+// The same stretch may have been found by level and by tone, and a call has pauses: what overlaps is one
+// call.
+bool overlap(const Passed& a, const Passed& b) {
+    return b.sound.start_s < a.sound.end_s && a.sound.start_s < b.sound.end_s;
+}
+
+} // namespace
+
+struct Ear::Parts {
+    Parts(double sample_rate_hz, const Profile& profile_)
+        : profile(profile_), finder(sample_rate_hz, profile_.segments) {}
+
+    void judge_all() noexcept;
+    void add(const Passed& passed) noexcept;
+    void release(double before_s) noexcept;
+
+    Profile profile;
+    SoundFinder finder;
+    Sound sound;
+    std::array<Passed, 32> open{}; // may still be overlapped by a later one; by start
+    std::size_t open_count = 0;
+    std::array<Passed, SoundFinder::kQueue> ready{};
+    std::size_t ready_first = 0;
+    std::size_t ready_count = 0;
+};
+
+void Ear::Parts::judge_all() noexcept {
+    while (finder.take(sound)) {
+        if (const auto judgement = judge(profile, sound.measures)) add({sound, *judgement});
+    }
+    release(finder.settled_until_s());
+}
+
+// Sounds come by start. Counted kinds are never merged with those that don't count.
+void Ear::Parts::add(const Passed& passed) noexcept {
+    release(passed.sound.start_s);
+    for (std::size_t i = 0; i < open_count; ++i) {
+        Passed& other = open[i];
+        if (!overlap(other, passed) || can_count(other.judgement.kind) != can_count(passed.judgement.kind))
+            continue;
+        const double start_s = std::min(other.sound.start_s, passed.sound.start_s);
+        const double end_s = std::max(other.sound.end_s, passed.sound.end_s);
+        const float level_db = std::max(other.sound.level_db, passed.sound.level_db);
+        if (passed.judgement.score > other.judgement.score) other = passed;
+        other.sound.start_s = start_s;
+        other.sound.end_s = end_s;
+        other.sound.level_db = level_db;
+        return;
+    }
+    if (open_count == open.size()) release(open[0].sound.end_s);
+    open[open_count++] = passed;
+}
+
+void Ear::Parts::release(double before_s) noexcept {
+    // In order of start: one that has ended waits for those that began before it.
+    while (open_count > 0 && open[0].sound.end_s <= before_s) {
+        if (ready_count == ready.size()) {
+            ready_first = (ready_first + 1) % ready.size();
+            --ready_count;
+        }
+        ready[(ready_first + ready_count++) % ready.size()] = open[0];
+        std::copy(open.begin() + 1, open.begin() + static_cast<std::ptrdiff_t>(open_count), open.begin());
+        --open_count;
+    }
+}
+
+Ear::Ear(double sample_rate_hz, const Profile& profile)
+    : parts_(std::make_unique<Parts>(sample_rate_hz, profile)) {}
+Ear::~Ear() = default;
+Ear::Ear(Ear&&) noexcept = default;
+Ear& Ear::operator=(Ear&&) noexcept = default;
+
+void Ear::process(std::span<const float> samples) noexcept {
+    // Pieces of a second or less, so that the finder's queue can't overflow.
+    constexpr std::size_t kPiece = 8000;
+    while (!samples.empty()) {
+        const auto piece = samples.first(std::min(samples.size(), kPiece));
+        samples = samples.subspan(piece.size());
+        parts_->finder.process(piece);
+        parts_->judge_all();
+    }
+}
+
+void Ear::skip(std::int64_t count) noexcept {
+    parts_->finder.skip(count);
+    parts_->judge_all();
+}
+
+void Ear::finish() noexcept {
+    parts_->finder.finish();
+    parts_->judge_all();
+    parts_->release(1e300);
+}
+
+bool Ear::take(HeardCall& out) {
+    Parts& p = *parts_;
+    if (p.ready_count == 0) return false;
+    const Passed& passed = p.ready[p.ready_first];
+    out.start_s = passed.sound.start_s;
+    out.end_s = passed.sound.end_s;
+    out.kind = passed.judgement.kind;
+    out.score = passed.judgement.score;
+    out.level_db = passed.sound.level_db;
+    out.f0_hz = passed.sound.f0_hz;
+    out.reasons = reasons_of(p.profile.cards[passed.judgement.card], passed.sound.measures);
+    p.ready_first = (p.ready_first + 1) % p.ready.size();
+    --p.ready_count;
+    return true;
+}
+
+double Ear::settled_until_s() const noexcept {
+    const Parts& p = *parts_;
+    double settled = p.finder.settled_until_s();
+    if (p.open_count > 0) settled = std::min(settled, p.open[0].sound.start_s);
+    if (p.ready_count > 0) settled = std::min(settled, p.ready[p.ready_first].sound.start_s);
+    return settled;
+}
+
+} // namespace quietpass

@@ -1,0 +1,134 @@
+// profile_to_toml and words_of: the writing half of profile_text.h.
+#include <cmath>
+#include <cstdio>
+
+#include "classifiers/measures.h"
+#include "classifiers/profile_text.h"
+#include "classifiers/segment_fields.h"
+
+namespace quietpass {
+
+namespace {
+
+std::string number(double value) {
+    char text[40];
+    std::snprintf(text, sizeof text, "%.6g", value);
+    std::string out(text);
+    // TOML tells whole numbers from others: points and thresholds always read as the latter.
+    if (out.find_first_of(".e") == std::string::npos) out += ".0";
+    return out;
+}
+
+std::string signed_number(double value) {
+    const std::string text = number(value);
+    return value < 0.0 ? text : "+" + text;
+}
+
+std::string quoted(std::string_view text) {
+    std::string out = "\"";
+    for (const char c : text) {
+        if (c == '"' || c == '\\') {
+            out += '\\';
+            out += c;
+        } else if (c == '\n') {
+            out += "\\n";
+        } else if (c == '\t') {
+            out += "\\t";
+        } else if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) {
+            char code[8];
+            std::snprintf(code, sizeof code, "\\u%04X", static_cast<unsigned>(static_cast<unsigned char>(c)));
+            out += code;
+        } else {
+            out += c;
+        }
+    }
+    return out + "\"";
+}
+
+std::string spoken(const Condition& c) {
+    return std::string(measure_info(c.measure).id) + (c.above ? " > " : " <= ") + number(c.threshold);
+}
+
+std::string when(const std::vector<Condition>& conditions) {
+    std::string out = "when = [";
+    for (std::size_t i = 0; i < conditions.size(); ++i) {
+        if (i > 0) out += ", ";
+        out += quoted(spoken(conditions[i]));
+    }
+    return out + "]";
+}
+
+std::string meaning(const std::vector<Condition>& conditions) {
+    std::string out;
+    for (std::size_t i = 0; i < conditions.size(); ++i) {
+        const MeasureInfo& info = measure_info(conditions[i].measure);
+        if (i > 0 && conditions[i].measure == conditions[i - 1].measure) continue;
+        if (!out.empty()) out += "; ";
+        out += std::string(info.text);
+        if (!info.unit.empty()) out += ", " + std::string(info.unit);
+    }
+    return out;
+}
+
+std::string card_text(const Scorecard& card) {
+    std::string out = "\n[[card]]\nkind = " + quoted(name_of(card.kind)) + "\n";
+    out += "base = " + number(card.base) + "  # points every sound starts with\n";
+    out += "cut = " + number(card.cut) + "  # with this many or more it is a call\n";
+    if (!card.gates.empty()) {
+        out += "\n# Outside these ranges a sound is never a call.\ngates = [\n";
+        for (const Gate& gate : card.gates) {
+            const MeasureInfo& info = measure_info(gate.measure);
+            out += "  { measure = " + quoted(info.id);
+            if (std::isfinite(gate.low)) out += ", min = " + number(gate.low);
+            if (std::isfinite(gate.high)) out += ", max = " + number(gate.high);
+            out += " },  # " + std::string(info.text) +
+                   (info.unit.empty() ? "" : ", " + std::string(info.unit)) + "\n";
+        }
+        out += "]\n";
+    }
+    if (!card.kind_rules.empty()) {
+        out += "\n# Its kind, where it is another: the first that fits.\nkinds = [\n";
+        for (const KindRule& rule : card.kind_rules) {
+            out += "  { kind = " + quoted(name_of(rule.kind)) + ", " + when(rule.all_of) + " },  # " +
+                   meaning(rule.all_of) + "\n";
+        }
+        out += "]\n";
+    }
+    out += "\nterms = [\n";
+    for (const Term& term : card.terms) {
+        out += "  { points = " + signed_number(term.points) + ", " + when(term.all_of) + " },  # " +
+               meaning(term.all_of) + "\n";
+    }
+    return out + "]\n";
+}
+
+} // namespace
+
+std::string words_of(const Condition& condition) {
+    char threshold[40];
+    std::snprintf(threshold, sizeof threshold, "%.3g", static_cast<double>(condition.threshold));
+    return std::string(measure_info(condition.measure).id) + (condition.above ? ">" : "<=") + threshold;
+}
+
+std::string profile_to_toml(const Profile& profile) {
+    std::string out =
+        "# How quietpass tells this species' calls from other sounds.\n"
+        "# Each sound is measured. It starts with `base` points; each term whose conditions all hold adds "
+        "its points;\n"
+        "# a sum at or above `cut`, within the gates, is a call. The cards are tried in order; the first "
+        "that passes\n"
+        "# names the kind.\n\n";
+    out += "species = " + quoted(name_of(profile.species)) + "\n";
+    out += "name = " + quoted(profile.name) + "\n";
+    out += "version = " + quoted(profile.version) + "\n";
+    if (!profile.about.empty()) out += "about = " + quoted(profile.about) + "\n";
+    out += "\n# How sounds are cut out of the stream.\n[segments]\n";
+    for (const SegmentField& field : segment_fields()) {
+        out += std::string(field.name) + " = " + number(profile.segments.*(field.member)) + "  # " +
+               std::string(field.text) + "\n";
+    }
+    for (const Scorecard& card : profile.cards) out += card_text(card);
+    return out;
+}
+
+} // namespace quietpass

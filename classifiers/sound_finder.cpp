@@ -1,0 +1,254 @@
+#include "classifiers/sound_finder.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <stdexcept>
+#include <vector>
+
+#include "classifiers/frame_history.h"
+#include "classifiers/level_detector.h"
+#include "classifiers/segment_fields.h"
+#include "classifiers/sound_frames.h"
+#include "classifiers/sound_measures.h"
+#include "classifiers/span_queue.h"
+#include "classifiers/span_tracker.h"
+#include "classifiers/tone_detector.h"
+#include "classifiers/whitened_frame.h"
+#include "dsp/framer.h"
+#include "dsp/noise_floor.h"
+#include "dsp/power_spectrum.h"
+#include "dsp/resampler.h"
+
+namespace quietpass {
+
+namespace {
+
+// The floor hears this much before detection starts, so that a recording may begin with a call.
+constexpr FrameIndex kPreRoll = 125; // 2 s
+constexpr std::size_t kChunk = 1024; // device samples at a time
+
+FrameIndex frames_of(double seconds) {
+    return static_cast<FrameIndex>(std::lround(seconds * dsp::kFrameRateHz));
+}
+
+SpanSettings level_spans(const SegmentSettings& s) {
+    SpanSettings spans;
+    spans.on = static_cast<float>(s.level_on_db);
+    spans.off = static_cast<float>(s.level_off_db);
+    spans.drop = 18.0F; // dB: what is weaker than this against the loudest moment belongs to something else
+    spans.shortest = std::max<FrameIndex>(1, frames_of(s.shortest_s));
+    spans.longest = frames_of(s.longest_s);
+    spans.join = frames_of(s.join_s);
+    return spans;
+}
+
+SpanSettings tone_spans(const SegmentSettings& s) {
+    SpanSettings spans = level_spans(s);
+    spans.on = static_cast<float>(s.tone_on);
+    spans.off = static_cast<float>(s.tone_off);
+    spans.keep_share = 0.25F; // of the harmonics' own peak
+    spans.drop = 0.0F;
+    return spans;
+}
+
+} // namespace
+
+struct SoundFinder::Parts {
+    Parts(double sample_rate_hz, const SegmentSettings& settings)
+        : rate_hz(sample_rate_hz),
+          resampler(sample_rate_hz),
+          framer(dsp::kFrameSize, dsp::kHop),
+          history(static_cast<std::size_t>(2 * frames_of(settings.longest_s) + SoundFrames::kBefore +
+                                           SoundFrames::kAfter + kPreRoll + 16)),
+          level(settings.low_hz, settings.high_hz),
+          tone(settings.f0_low_hz, settings.f0_high_hz),
+          level_spans_tracker(level_spans(settings)),
+          tone_spans_tracker(tone_spans(settings)),
+          measures(settings.low_hz, settings.high_hz),
+          resampled(resampler.max_output(kChunk) + resampler.max_output(0)) {}
+
+    void take_resampled(std::size_t count) noexcept;
+    void add_frame() noexcept;
+    void detect(FrameIndex frame) noexcept;
+    void end_epoch() noexcept;
+    void measure_ready(bool all) noexcept;
+    double time_of(FrameIndex frame) const noexcept {
+        return epoch_s + dsp::frame_time_s(static_cast<std::size_t>(std::max<FrameIndex>(0, frame)));
+    }
+
+    double rate_hz;
+    dsp::Resampler resampler;
+    dsp::Framer framer;
+    dsp::PowerSpectrum spectrum;
+    dsp::NoiseFloor floor;
+    FrameHistory history;
+    WhitenedFrame whitened;
+    LevelDetector level;
+    ToneDetector tone;
+    SpanTracker level_spans_tracker;
+    SpanTracker tone_spans_tracker;
+    SpanQueue spans;
+    SoundMeasures measures;
+    SoundMeasures::Result measured;
+    std::vector<float> resampled;
+
+    std::array<Sound, SoundFinder::kQueue> queue{};
+    std::size_t queue_first = 0;
+    std::size_t queue_count = 0;
+    std::uint64_t dropped = 0;
+
+    std::int64_t samples = 0; // device samples so far, skipped ones included
+    double epoch_s = 0.0;     // time of the first sample since the start or the last skip
+    FrameIndex detected = 0;  // frames that the detectors have seen in this epoch
+    bool pre_rolled = false;
+    bool finished = false;
+};
+
+void SoundFinder::Parts::take_resampled(std::size_t count) noexcept {
+    std::span<const float> rest(resampled.data(), count);
+    while (framer.next(rest)) add_frame();
+}
+
+void SoundFinder::Parts::add_frame() noexcept {
+    const std::span<const float> frame = framer.frame();
+    spectrum.process(frame, history.next_power());
+    floor.process(history.next_power());
+    std::ranges::copy(floor.floor(), history.next_floor().begin());
+    Quarters& quarters = history.next_quarters();
+    constexpr std::size_t kQuarter = dsp::kHop / 4;
+    const float* middle = frame.data() + (dsp::kFrameSize - dsp::kHop) / 2;
+    for (std::size_t q = 0; q < quarters.size(); ++q) {
+        float sum = 0.0F;
+        for (std::size_t i = 0; i < kQuarter; ++i) sum += middle[q * kQuarter + i] * middle[q * kQuarter + i];
+        quarters[q] = sum / static_cast<float>(kQuarter);
+    }
+    history.push();
+
+    if (!pre_rolled && history.count() < kPreRoll) return;
+    pre_rolled = true;
+    while (detected < history.count()) detect(detected++);
+    measure_ready(false);
+}
+
+void SoundFinder::Parts::detect(FrameIndex frame) noexcept {
+    // While pre-rolling, what is known of the floor by now is better than what was known then.
+    const std::span<const float> now = floor.floor();
+    const auto power = history.power(frame);
+    if (frame + 1 < history.count()) history.replace_floor(frame, now);
+
+    level.process(power, now);
+    const FrameIndex level_frame = frame - static_cast<FrameIndex>(LevelDetector::kDelay);
+    if (level_frame >= 0) {
+        const float excess = level.excess_db();
+        if (const auto span = level_spans_tracker.process(level_frame, excess, excess)) {
+            dropped += spans.add(*span, FoundBy::kLevel);
+        }
+    }
+    whitened.process(power, now);
+    tone.process(whitened);
+    if (const auto span = tone_spans_tracker.process(frame, tone.track(), tone.salience())) {
+        dropped += spans.add(*span, FoundBy::kTone);
+    }
+}
+
+// What is under way ends with the frames that are there.
+void SoundFinder::Parts::end_epoch() noexcept {
+    take_resampled(resampler.finish(resampled));
+    while (detected < history.count()) detect(detected++);
+    if (const auto span = level_spans_tracker.finish()) dropped += spans.add(*span, FoundBy::kLevel);
+    if (const auto span = tone_spans_tracker.finish()) dropped += spans.add(*span, FoundBy::kTone);
+    measure_ready(true);
+}
+
+void SoundFinder::Parts::measure_ready(bool all) noexcept {
+    FoundSpan found;
+    const FrameIndex open =
+        std::min(level_spans_tracker.earliest(detected - static_cast<FrameIndex>(LevelDetector::kDelay)),
+                 tone_spans_tracker.earliest(detected));
+    while (all ? spans.take(found) : spans.take_settled(open, detected - SoundFrames::kAfter, found)) {
+        measures.process(history, found.span, measured);
+        const MeasureRow& m = measured.measures;
+        const bool long_stretch = found.span.cut_short || found.span.continues;
+        const bool steady = m[kSteadyPitchShare] > 0.8F || m[kLevelIqrDb] < 2.0F;
+        if (long_stretch && steady) continue; // a machine, an alarm, a hiss: animals don't hold still
+        if (queue_count == queue.size()) {
+            queue_first = (queue_first + 1) % queue.size();
+            --queue_count;
+            ++dropped;
+        }
+        Sound& sound = queue[(queue_first + queue_count++) % queue.size()];
+        constexpr double kHalfHop = 0.5 / dsp::kFrameRateHz;
+        sound.start_s = time_of(found.span.first) - kHalfHop;
+        sound.end_s = time_of(found.span.last) + kHalfHop;
+        sound.found_by = found.by;
+        sound.level_db = measured.level_db;
+        sound.f0_hz = m[kF0Hz];
+        sound.measures = m;
+    }
+}
+
+SoundFinder::SoundFinder(double sample_rate_hz, const SegmentSettings& settings) {
+    if (const auto wrong = wrong_segments(settings))
+        throw std::invalid_argument("segments: expected " + *wrong);
+    parts_ = std::make_unique<Parts>(sample_rate_hz, settings);
+}
+
+SoundFinder::~SoundFinder() = default;
+SoundFinder::SoundFinder(SoundFinder&&) noexcept = default;
+SoundFinder& SoundFinder::operator=(SoundFinder&&) noexcept = default;
+
+void SoundFinder::process(std::span<const float> samples) noexcept {
+    Parts& p = *parts_;
+    p.samples += static_cast<std::int64_t>(samples.size());
+    while (!samples.empty()) {
+        const auto chunk = samples.first(std::min(samples.size(), kChunk));
+        samples = samples.subspan(chunk.size());
+        p.take_resampled(p.resampler.process(chunk, p.resampled));
+    }
+}
+
+void SoundFinder::skip(std::int64_t count) noexcept {
+    if (count <= 0) return;
+    Parts& p = *parts_;
+    p.end_epoch();
+    p.samples += count;
+    p.epoch_s = static_cast<double>(p.samples) / p.rate_hz;
+    p.resampler.reset();
+    p.framer.reset();
+    p.history.clear();
+    p.level.reset();
+    p.tone.reset();
+    p.detected = 0;
+}
+
+void SoundFinder::finish() noexcept {
+    parts_->end_epoch();
+    parts_->finished = true;
+}
+
+bool SoundFinder::take(Sound& out) noexcept {
+    Parts& p = *parts_;
+    if (p.queue_count == 0) return false;
+    out = p.queue[p.queue_first];
+    p.queue_first = (p.queue_first + 1) % p.queue.size();
+    --p.queue_count;
+    return true;
+}
+
+double SoundFinder::settled_until_s() const noexcept {
+    const Parts& p = *parts_;
+    if (p.finished) return static_cast<double>(p.samples) / p.rate_hz;
+    FrameIndex first =
+        std::min(p.level_spans_tracker.earliest(p.detected - static_cast<FrameIndex>(LevelDetector::kDelay)),
+                 p.tone_spans_tracker.earliest(p.detected));
+    first = std::min(first - SpanTracker::kLookBack, p.spans.earliest(first));
+    // The start of the frame, not its middle: nothing settles before it was heard.
+    return first <= 0 ? p.epoch_s : p.epoch_s + static_cast<double>(first) / dsp::kFrameRateHz;
+}
+
+std::uint64_t SoundFinder::dropped() const noexcept {
+    return parts_->dropped;
+}
+
+} // namespace quietpass

@@ -1,0 +1,66 @@
+#include "classifiers/sound_measures.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "classifiers/colour_measures.h"
+#include "classifiers/level_measures.h"
+#include "classifiers/pitch_measures.h"
+#include "classifiers/rhythm.h"
+#include "classifiers/shape_measures.h"
+#include "classifiers/sound_frames.h"
+#include "dsp/modulation.h"
+
+namespace quietpass {
+
+struct SoundMeasures::Parts {
+    Parts(double low_hz, double high_hz)
+        : species_band(dsp::bins_between(low_hz, high_hz, dsp::kBinHz, dsp::kBins)) {}
+
+    void rhythm(MeasureRow& row) noexcept;
+
+    dsp::BinRange species_band;
+    SoundFrames frames;
+    LevelMeasures level;
+    PitchMeasures pitch;
+    ShapeMeasures shape;
+    ColourMeasures colour;
+    dsp::ModulationSpectrum modulation;
+};
+
+SoundMeasures::SoundMeasures(double low_hz, double high_hz)
+    : parts_(std::make_unique<Parts>(low_hz, high_hz)) {}
+SoundMeasures::~SoundMeasures() = default;
+SoundMeasures::SoundMeasures(SoundMeasures&&) noexcept = default;
+SoundMeasures& SoundMeasures::operator=(SoundMeasures&&) noexcept = default;
+
+void SoundMeasures::process(const FrameHistory& history, const Span& span, Result& result) noexcept {
+    Parts& p = *parts_;
+    MeasureRow& row = result.measures;
+    row.fill(0.0F);
+    p.frames.load(history, span);
+    result.level_db = fast_level_db(p.frames, p.species_band);
+    p.level.process(p.frames, row);
+    p.pitch.process(p.frames, row);
+    p.shape.process(p.frames, row);
+    p.colour.process(p.frames, row);
+    p.rhythm(row);
+    for (float& value : row) {
+        if (!std::isfinite(value)) value = 0.0F;
+    }
+}
+
+void SoundMeasures::Parts::rhythm(MeasureRow& row) noexcept {
+    const auto around = frames.around_db();
+    modulation.process(around);
+    row[kMod2] = static_cast<float>(modulation.share(2.0, 4.0));
+    row[kMod3] = static_cast<float>(modulation.share(3.0, 6.0));
+    row[kMod6] = static_cast<float>(modulation.share(6.0, 12.0));
+    row[kMod12] = static_cast<float>(modulation.share(12.0, 25.0));
+    row[kModDepthDb] = static_cast<float>(modulation_depth_db(frames.level_db()));
+    const Repetition repetition = repetition_of(around);
+    row[kRepeat] = static_cast<float>(repetition.strength);
+    row[kRepeatS] = static_cast<float>(repetition.period_s);
+}
+
+} // namespace quietpass

@@ -1,0 +1,47 @@
+// Finds tones and harmonic series over time: a track-before-detect on the pitch axis.
+//
+// Each frame gives each f0 on a grid of 48 an octave its salience: the peaks at its harmonics (weight falling
+// by 0.85 each) less 0.7 of those half-way between them, in units of 3 dB. A leaky sum follows the best path
+// of ±2 steps a frame, so that a weak steady voice beats strong noise. Allocates in the constructor only. Not
+// thread-safe.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <vector>
+
+#include "classifiers/whitened_frame.h"
+
+namespace quietpass {
+
+class ToneDetector {
+  public:
+    // 50 <= f0_low_hz < f0_high_hz <= 2600, else std::invalid_argument.
+    ToneDetector(double f0_low_hz, double f0_high_hz);
+
+    void process(const WhitenedFrame& frame) noexcept;
+
+    float track() const noexcept { return track_; }       // strength of the best path up to now
+    float salience() const noexcept { return salience_; } // of this frame alone, at that path
+    float f0_hz() const noexcept { return frequencies_[best_]; }
+    std::size_t step() const noexcept { return best_; } // grid number of f0_hz(): 48 an octave
+
+    void reset() noexcept;
+
+  private:
+    struct Tap {
+        std::uint16_t bin;
+        float weight;
+    };
+    std::vector<float> frequencies_;    // [steps]
+    std::vector<std::uint32_t> begins_; // [steps + 1] into taps_
+    std::vector<Tap> taps_;
+    std::vector<float> now_;   // [steps] salience of this frame
+    std::vector<float> paths_; // [steps + 4], two of padding at each end
+    std::vector<float> next_;
+    std::size_t best_ = 0;
+    float track_ = 0.0F;
+    float salience_ = 0.0F;
+};
+
+} // namespace quietpass
