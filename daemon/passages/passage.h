@@ -11,32 +11,32 @@ namespace quietpass {
 
 enum class Phase { kEntry, kBodyHeld, kHeld, kAtStun, kAfterStun };
 
-std::string_view name_of(Phase phase);  // "entry", "body_held", "held", "at_stun", "after_stun"
+std::string_view name_of(Phase phase); // "entry", "body_held", "held", "at_stun", "after_stun"
 
 // A time that was never seen (its contact is not wired, or did not close).
 inline constexpr double kNever = std::numeric_limits<double>::quiet_NaN();
 
 struct Passage {
-    std::int64_t id = 0;  // from 1, in order of entry
+    std::int64_t id = 0; // from 1, in order of entry
     double entered_s = 0.0;
     double body_held_s = kNever;
     double held_s = kNever;
-    double stunned_s = kNever;   // the first stun, or the cut on a station with `cut`
-    double released_s = kNever;  // seen on the contact; the passage's end is end_s
+    double stunned_s = kNever;  // the first stun, or the cut on a station with `cut`
+    double released_s = kNever; // seen on the contact; the passage's end is end_s
     double end_s = 0.0;
-    int calls = 0;        // counted calls
-    bool vocal = false;   // calls > 0
-    bool covered = true;  // heard from entered_s to the stun (to end_s where there was none)
+    int calls = 0;       // counted calls
+    bool vocal = false;  // calls > 0
+    bool covered = true; // heard from entered_s to the stun (to end_s where there was none)
     int calls_at_stun = 0;
     int calls_after_stun = 0;
     int stuns = 0;
     int prods = 0;
     // What kept it from being scored: "silent", "overrun", …, "line_stopped", "no_animal"; empty = scored.
     std::string excluded;
-    std::vector<std::string> flags;  // what was odd: "no_stun", "second_stun", "never_released", …
+    std::vector<std::string> flags; // what was odd: "no_stun", "second_stun", "never_released", …
 
     // Seconds from `held` to `stunned`; kNever where either is missing.
     double held_for_s() const { return stunned_s - held_s; }
 };
 
-}  // namespace quietpass
+} // namespace quietpass

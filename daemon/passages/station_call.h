@@ -11,14 +11,14 @@
 namespace quietpass {
 
 struct StationCall {
-    std::int64_t id = 0;     // from 1, in order of onset
-    std::string microphone;  // the clearest, when several heard it
+    std::int64_t id = 0;    // from 1, in order of onset
+    std::string microphone; // the clearest, when several heard it
     HeardCall heard;
-    std::optional<std::int64_t> passage_id;  // none: no animal in the restrainer
+    std::optional<std::int64_t> passage_id; // none: no animal in the restrainer
     std::optional<double> passage_entered_s;
     std::optional<Phase> phase;
     bool counted = false;
-    std::string reason;  // why it counted or not, in plain words: "no animal in the restrainer", …
+    std::string reason; // why it counted or not, in plain words: "no animal in the restrainer", …
 };
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,0 +1,301 @@
+#include "daemon/passages/conveyor_cycle.h"
+
+#include <algorithm>
+#include <limits>
+#include <optional>
+
+namespace quietpass {
+
+namespace {
+
+constexpr std::size_t kRemembered = 512; // more than a line holds
+constexpr std::size_t kEnoughIntervals = 5;
+
+void remember(std::deque<double>& times_s, double time_s) {
+    times_s.push_back(time_s);
+    if (times_s.size() > kRemembered) times_s.pop_front();
+}
+
+// How long something at running_s travelled, had it been that of each neighbour of the one that began at
+// own_s.
+TravelTime::Lags lags_of(const std::deque<double>& begins_s, double own_s, double running_s) {
+    TravelTime::Lags lags;
+    lags.fill(kNever);
+    lags[TravelTime::kOwn] = running_s - own_s;
+    const auto own = std::find(begins_s.rbegin(), begins_s.rend(), own_s);
+    if (own == begins_s.rend()) return lags;
+    const auto index = static_cast<std::size_t>(begins_s.rend() - own) - 1;
+    for (std::size_t lag = 0; lag < TravelTime::kLags; ++lag) {
+        const std::size_t neighbour = index + lag - TravelTime::kOwn; // wraps below zero: caught by the bound
+        if (neighbour < begins_s.size()) lags[lag] = running_s - begins_s[neighbour];
+    }
+    return lags;
+}
+
+} // namespace
+
+void ConveyorCycle::take(const Edge& edge) {
+    if (!edge.closed) {
+        if (edge.role != Role::kHeld) return;
+        const auto held = std::find_if(line_.rbegin(), line_.rend(),
+                                       [](const Member& m) { return m.animal && m.has(kHead); });
+        if (held != line_.rend()) take_head_freed(*held->animal, edge.time_s);
+        return;
+    }
+    switch (edge.role) {
+        case Role::kEntered:
+            take_entered(edge.time_s);
+            break;
+        case Role::kBodyHeld:
+            take_mark(edge, kBody);
+            break;
+        case Role::kHeld:
+            take_mark(edge, kHead);
+            break;
+        case Role::kStunned:
+        case Role::kCut:
+            take_mark(edge, kStun);
+            break;
+        case Role::kReleased:
+            take_released(edge);
+            break;
+        case Role::kProdded:
+            if (!line_.empty() && line_.back().animal) ++line_.back().animal->passage.prods;
+            break;
+        case Role::kStopped:
+            break;
+    }
+}
+
+ConveyorCycle::Member ConveyorCycle::member_at(Animal* animal, double time_s, double origin_s) const {
+    Member member;
+    member.animal = animal;
+    member.since_s = time_s;
+    member.stood_s = state_.stops.stood_s(time_s);
+    member.origin_s = origin_s;
+    return member;
+}
+
+void ConveyorCycle::take_entered(double time_s) {
+    if (!line_.empty() && line_.back().animal) {
+        Animal& last = *line_.back().animal;
+        if (!last.candidate && !last.has_stun() &&
+            time_s - last.passage.entered_s < state_.settings.shortest_s) {
+            flag(last.passage, "double_entry");
+            return;
+        }
+    }
+    const double running_s = state_.stops.running_s(time_s);
+    Animal& animal = state_.begin(time_s);
+    animal.line_place = running_s;
+    line_.push_back(member_at(&animal, time_s, running_s));
+    remember(entries_s_, running_s);
+}
+
+std::size_t ConveyorCycle::first_without(Mark mark) const {
+    std::size_t place = line_.size();
+    while (place > 0 && !line_[place - 1].has(mark) && !line_[place - 1].has(kStun)) --place;
+    return place;
+}
+
+void ConveyorCycle::take_mark(const Edge& edge, Mark mark) {
+    const double running_s = state_.stops.running_s(edge.time_s);
+    TravelTime& travel = travel_[mark];
+    std::size_t place = first_without(mark);
+    auto pick = TravelTime::Pick::kNobody;
+    if (place < line_.size()) {
+        std::optional<double> next_s;
+        if (place + 1 < line_.size()) next_s = running_s - line_[place + 1].origin_s;
+        pick = travel.pick(running_s - line_[place].origin_s, next_s);
+        if (pick != TravelTime::Pick::kOldest) {
+            const bool again =
+                mark == kStun && pick == TravelTime::Pick::kNobody && is_second_stun(place, running_s);
+            if (!again) travel.misfit();
+        }
+    }
+    if (pick == TravelTime::Pick::kNobody) {
+        mark == kStun ? take_unfitting_stun(edge, place) : take_unfitting_hold(edge, mark, place);
+        return;
+    }
+    if (pick == TravelTime::Pick::kNext) {
+        mark == kStun ? leave(place, edge.time_s, End::kPassedBy) : void(++place);
+    } else if (line_[place].animal->passage.flags.empty() && !line_[place].animal->candidate) {
+        travel.learn(lags_of(entries_s_, line_[place].origin_s, running_s));
+        if (mark == kStun && !stuns_s_.empty()) stun_interval_.add(running_s - stuns_s_.back());
+    }
+    enter_into(line_[place], edge, mark);
+}
+
+void ConveyorCycle::enter_into(Member& member, const Edge& edge, Mark mark) {
+    member.at_s[mark] = state_.stops.running_s(edge.time_s);
+    Animal& animal = *member.animal;
+    if (animal.candidate && edge.role != animal.candidate_edges.front().role) {
+        state_.promote(animal, animal.passage.entered_s, edge.time_s, "entered_missing");
+    }
+    if (mark == kStun) remember(stuns_s_, member.at_s[mark]);
+    switch (mark) {
+        case kBody:
+            take_body_held(animal, edge.time_s);
+            break;
+        case kHead:
+            take_held(animal, edge.time_s);
+            break;
+        default:
+            take_stun(animal, edge);
+            break;
+    }
+}
+
+void ConveyorCycle::take_unfitting_hold(const Edge& edge, Mark mark, std::size_t place) {
+    if (place > 0 && line_[place - 1].animal && !line_[place - 1].has(kStun)) {
+        if (mark == kHead) take_held(*line_[place - 1].animal, edge.time_s);
+        return;
+    }
+    const double running_s = state_.stops.running_s(edge.time_s);
+    double origin_s = running_s - (travel_[mark].known() ? travel_[mark].expected_s() : 0.0);
+    if (place < line_.size()) origin_s = std::min(origin_s, line_[place].origin_s);
+    if (place > 0) origin_s = std::max(origin_s, line_[place - 1].origin_s);
+    Animal& candidate = state_.book.open_candidate(edge.time_s);
+    candidate.candidate_edges.push_back(edge);
+    candidate.line_place = origin_s;
+    const auto position = line_.begin() + static_cast<std::ptrdiff_t>(place);
+    enter_into(*line_.insert(position, member_at(&candidate, edge.time_s, origin_s)), edge, mark);
+}
+
+bool ConveyorCycle::is_second_stun(std::size_t place, double running_s) const {
+    if (place == 0) return false;
+    const double since_stun_s = running_s - line_[place - 1].at_s[kStun];
+    if (since_stun_s > state_.settings.after_stun_s) return false;
+    if (place == line_.size()) return true;
+    if (stun_interval_.size() >= kEnoughIntervals) return since_stun_s <= stun_interval_.median() / 2;
+    return since_stun_s < line_[place].origin_s + travel_[kStun].expected_s() - running_s;
+}
+
+void ConveyorCycle::take_unfitting_stun(const Edge& edge, std::size_t place) {
+    const double running_s = state_.stops.running_s(edge.time_s);
+    const bool again = is_second_stun(place, running_s);
+    if (again && line_[place - 1].animal) {
+        take_stun(*line_[place - 1].animal, edge);
+        return;
+    }
+    state_.stray(edge,
+                 line_.empty() ? "no animal in the restrainer" : "no animal in line was due at the stun");
+    if (again || !state_.wired(Role::kReleased)) return;
+    Member uncounted = member_at(nullptr, edge.time_s, running_s);
+    if (place < line_.size()) uncounted.origin_s = line_[place].origin_s;
+    uncounted.at_s[kStun] = running_s;
+    line_.insert(line_.begin() + static_cast<std::ptrdiff_t>(place), uncounted);
+    remember(stuns_s_, running_s);
+}
+
+void ConveyorCycle::take_released(const Edge& edge) {
+    if (line_.empty()) {
+        state_.stray(edge, "no animal in the restrainer");
+        return;
+    }
+    if (state_.stun_wired() && !line_.front().has(kStun)) {
+        release_unstunned(edge);
+        return;
+    }
+    const double running_s = state_.stops.running_s(edge.time_s);
+    const auto begin_s = [&](const Member& m) { return state_.stun_wired() ? m.at_s[kStun] : m.origin_s; };
+    std::optional<double> next_s;
+    if (line_.size() > 1 && !std::isnan(begin_s(line_[1]))) next_s = running_s - begin_s(line_[1]);
+    const auto pick = release_travel_.pick(running_s - begin_s(line_.front()), next_s);
+    if (pick == TravelTime::Pick::kOldest) {
+        const auto& begins_s = state_.stun_wired() ? stuns_s_ : entries_s_;
+        release_travel_.learn(lags_of(begins_s, begin_s(line_.front()), running_s));
+    } else {
+        release_travel_.misfit();
+    }
+    if (pick == TravelTime::Pick::kNobody) {
+        state_.stray(edge, "no animal in line was due at the release");
+        return;
+    }
+    if (pick == TravelTime::Pick::kNext) leave(0, edge.time_s, End::kPassedBy);
+    if (!line_.front().animal) state_.stray(edge, "the animal that left was never counted");
+    leave(0, edge.time_s, End::kReleased);
+}
+
+void ConveyorCycle::release_unstunned(const Edge& edge) {
+    const Member& oldest = line_.front();
+    const TravelTime& travel = travel_[kStun];
+    const double travelled_s = state_.stops.running_s(edge.time_s) - oldest.origin_s;
+    const bool too_early = travel.known() && travelled_s < travel.expected_s() - travel.tolerance_s();
+    if (oldest.animal->candidate || too_early) {
+        state_.stray(edge, "no animal in line was due at the release");
+        if (oldest.animal->candidate) leave(0, edge.time_s, End::kPassedBy);
+        return;
+    }
+    leave(0, edge.time_s, End::kReleased);
+}
+
+void ConveyorCycle::leave(std::size_t place, double time_s, End why) {
+    Animal* animal = line_[place].animal;
+    if (animal && animal->candidate) {
+        state_.drop(*animal);
+    } else if (animal) {
+        state_.end(*animal, time_s, why);
+    }
+    line_.erase(line_.begin() + static_cast<std::ptrdiff_t>(place));
+}
+
+double ConveyorCycle::due_s(const Member& member) const {
+    if (member.animal && member.animal->has_stun() && !state_.wired(Role::kReleased)) {
+        return member.animal->last_stun_s + state_.settings.after_stun_s;
+    }
+    const double longest_s = state_.settings.longest_s;
+    double stood_s = longest_s; // a stop that lasts may come to this
+    if (!state_.stops.stopped_now()) {
+        stood_s =
+            std::min(longest_s, state_.stops.stood_s(std::numeric_limits<double>::max()) - member.stood_s);
+    }
+    return member.since_s + longest_s + stood_s;
+}
+
+double ConveyorCycle::next_due_s() const {
+    double next_s = kNotDue;
+    for (const Member& member : line_) next_s = std::min(next_s, due_s(member));
+    return next_s;
+}
+
+void ConveyorCycle::fire(double due_s) {
+    const auto member =
+        std::find_if(line_.begin(), line_.end(), [&](const Member& m) { return this->due_s(m) <= due_s; });
+    const bool left_after_stun = member->has(kStun) && !state_.wired(Role::kReleased);
+    leave(static_cast<std::size_t>(member - line_.begin()), due_s,
+          left_after_stun ? End::kAfterStun : End::kTooLong);
+}
+
+void ConveyorCycle::finish(double time_s) {
+    while (!line_.empty()) leave(0, time_s, End::kInput);
+}
+
+double ConveyorCycle::placeable_until_s(double known_s) const {
+    const double decided_s = state_.stun_wired() ? known_s - state_.settings.at_stun_s : known_s;
+    return std::min(decided_s, state_.book.earliest_candidate_s());
+}
+
+Cycle::Place ConveyorCycle::place(double onset_s, MicrophoneZone zone) const {
+    const double at_stun_s = state_.settings.at_stun_s;
+    const Animal* newest = nullptr;
+    const Animal* nearest = nullptr;
+    const Animal* stunned_last = nullptr;
+    state_.book.visit_at(onset_s, [&](const Animal& animal) {
+        newest = &animal;
+        if (!animal.has_stun() || onset_s <= animal.passage.stunned_s + at_stun_s) {
+            if (!nearest || animal.line_place < nearest->line_place) nearest = &animal;
+        } else if (!stunned_last || animal.passage.stunned_s >= stunned_last->passage.stunned_s) {
+            stunned_last = &animal;
+        }
+    });
+    if (!newest) return {};
+    const auto placed = [&](const Animal& animal, const char* reason) {
+        return Cycle::Place{animal.passage.id, phase_at(animal, onset_s, at_stun_s), reason};
+    };
+    if (zone == MicrophoneZone::kEntry) return placed(*newest, "the animal that entered last");
+    if (nearest) return placed(*nearest, "the animal nearest the stun");
+    return placed(*stunned_last, "the animal stunned last, with nobody behind it in line");
+}
+
+} // namespace quietpass

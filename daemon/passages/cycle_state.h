@@ -1,0 +1,51 @@
+// What box, conveyor and stun-only rules work on together, and the ways they have in common of beginning and
+// ending a passage. Times are station seconds. Not thread-safe.
+#pragma once
+
+#include <deque>
+#include <span>
+#include <utility>
+
+#include "daemon/contacts/edge.h"
+#include "daemon/passages/animal.h"
+#include "daemon/passages/line_stops.h"
+#include "daemon/passages/passage_book.h"
+#include "daemon/settings/station_settings.h"
+
+namespace quietpass {
+
+// Why a passage ended where it did.
+enum class End {
+    kReleased,
+    kNextAnimal, // the next one entered
+    kAfterStun,  // no `released` contact: a set time after the stun
+    kTooLong,
+    kPassedBy, // conveyor: one behind it was stunned or released
+    kInput,    // the input ended
+};
+
+struct CycleState {
+    CycleState(const RestraintSettings& restraint, std::span<const Role> wired_roles);
+
+    bool wired(Role role) const;
+    bool stun_wired() const { return wired(Role::kStunned) || wired(Role::kCut); }
+
+    Animal& begin(double entered_s);
+    // The candidate was an animal that went in at entered_s; now_s is the time of the edge that told.
+    void promote(Animal& candidate, double entered_s, double now_s, const char* flag_word);
+    void end(Animal& animal, double end_s, End why);
+    // The candidate was no animal: its edges are strays.
+    void drop(Animal& candidate);
+    void stray(const Edge& edge, const char* why) { strays.emplace_back(edge, why); }
+    void take_stopped(const Edge& edge);
+
+    RestraintSettings settings;
+    PassageBook book;
+    LineStops stops;
+    std::deque<std::pair<Edge, const char*>> strays;
+
+  private:
+    unsigned wired_ = 0; // a bit a role
+};
+
+} // namespace quietpass

@@ -1,0 +1,26 @@
+// Median and spread of the last few values. Any unit. Not thread-safe.
+#pragma once
+
+#include <cstddef>
+#include <deque>
+
+namespace quietpass {
+
+class RunningMedian {
+  public:
+    explicit RunningMedian(std::size_t window) : window_(window) {}
+
+    void add(double value);
+    void clear() { values_.clear(); }
+    std::size_t size() const { return values_.size(); }
+    double median() const; // NaN when empty
+    // Median absolute deviation × 1.4826: equals the standard deviation where values are normal (computed
+    // from the definition), and one wild value in five does not move it. NaN when empty.
+    double spread() const;
+
+  private:
+    std::size_t window_;
+    std::deque<double> values_;
+};
+
+} // namespace quietpass

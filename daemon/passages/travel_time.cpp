@@ -1,0 +1,83 @@
+#include "daemon/passages/travel_time.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace quietpass {
+
+namespace {
+// Spreads below these say that few animals were seen, not that they travel this evenly.
+constexpr double kLeastSpread_s = 0.2;
+constexpr double kLeastSpreadShare = 0.02;
+// A neighbour's times must agree this much better than the own before it is believed.
+constexpr double kClearlyBetter = 0.5;
+} // namespace
+
+double TravelTime::spread_s() const {
+    return std::max({own_.spread(), kLeastSpread_s, kLeastSpreadShare * own_.median()});
+}
+
+double TravelTime::tolerance_s() const {
+    return kDoubt * spread_s();
+}
+
+TravelTime::Pick TravelTime::pick(double oldest_s, std::optional<double> next_s) const {
+    if (!known()) return Pick::kOldest;
+    const double expected_s = own_.median();
+    const double spread = spread_s();
+    const auto oddness = [&](double travel_s) {
+        return std::min(std::abs(travel_s - expected_s) / spread, kWild);
+    };
+    const double oldest = oddness(oldest_s);
+    if (next_s && oddness(*next_s) + kDoubt < oldest && *next_s < oldest_s) return Pick::kNext;
+    if (oldest_s < expected_s && oldest > kDoubt) return Pick::kNobody;
+    return Pick::kOldest;
+}
+
+void TravelTime::learn(const Lags& lags) {
+    misfits_ = 0;
+    samples_.push_back(lags);
+    if (samples_.size() > kWindow) samples_.pop_front();
+    own_.add(lags[kOwn]);
+    shift_if_mislearned();
+}
+
+void TravelTime::misfit() {
+    if (++misfits_ < kMisfits) return;
+    misfits_ = 0;
+    samples_.clear();
+    own_.clear();
+}
+
+void TravelTime::shift_if_mislearned() {
+    if (samples_.size() < kEnoughToShift) return;
+    std::size_t best = kOwn;
+    double best_spread = kClearlyBetter * spread_s();
+    for (std::size_t lag = 0; lag < kLags; ++lag) {
+        RunningMedian times(kWindow);
+        for (const Lags& sample : samples_) {
+            if (!std::isnan(sample[lag])) times.add(sample[lag]);
+        }
+        if (lag == kOwn || times.size() < kEnoughToShift || times.spread() >= best_spread) continue;
+        best = lag;
+        best_spread = times.spread();
+    }
+    if (best == kOwn) return;
+    own_.clear();
+    std::deque<Lags> shifted;
+    for (const Lags& sample : samples_) {
+        if (std::isnan(sample[best])) continue;
+        Lags moved;
+        moved.fill(std::numeric_limits<double>::quiet_NaN());
+        for (std::size_t lag = 0; lag < kLags; ++lag) {
+            const std::size_t from = lag + best - kOwn; // wraps below zero: caught by the bound
+            if (from < kLags) moved[lag] = sample[from];
+        }
+        own_.add(moved[kOwn]);
+        shifted.push_back(moved);
+    }
+    samples_ = std::move(shifted);
+}
+
+} // namespace quietpass
