@@ -41,21 +41,26 @@ NoiseFloor::NoiseFloor(std::size_t bins, const NoiseFloorSettings& settings)
             "a quantile within 0 and 1 and a rise above 0");
     }
     short_frames_ = std::clamp<std::size_t>(short_frames_, 1, block_frames_);
-    const auto ranks =
-        static_cast<std::size_t>(std::max(1.0, std::ceil(quantile_ * static_cast<double>(window_blocks_))));
+    stride_ = (bins + 3) / 4 * 4;
     block_sum_.resize(bins);
     short_sum_.resize(bins);
     shortest_mean_.resize(bins);
     floor_.resize(bins);
-    history_.resize(window_blocks_ * bins);
-    lowest_.resize(ranks * bins);
+    history_.resize(window_blocks_ * stride_);
+    lowest_.resize(rank_of(window_blocks_));
+    target_.resize(stride_);
     block_bias_ = static_cast<float>(bias_of(quantile_, static_cast<double>(block_frames_)));
     short_bias_ = static_cast<float>(bias_of(0.2, static_cast<double>(short_frames_)));
     reset();
 }
 
+std::size_t NoiseFloor::rank_of(std::size_t blocks) const noexcept {
+    return static_cast<std::size_t>(std::max(1.0, std::ceil(quantile_ * static_cast<double>(blocks))));
+}
+
 void NoiseFloor::reset() noexcept {
     frames_in_block_ = frames_in_short_ = blocks_seen_ = short_blocks_seen_ = 0;
+    std::fill(history_.begin(), history_.end(), 0.0F);
     std::fill(block_sum_.begin(), block_sum_.end(), 0.0F);
     std::fill(short_sum_.begin(), short_sum_.end(), 0.0F);
     std::fill(shortest_mean_.begin(), shortest_mean_.end(), std::numeric_limits<float>::max());
@@ -95,7 +100,7 @@ void NoiseFloor::start_up(std::span<const float> power) noexcept {
 void NoiseFloor::close_block() noexcept {
     const std::size_t bins = floor_.size();
     const float scale = 1.0F / static_cast<float>(frames_in_block_);
-    float* row = &history_[(blocks_seen_ % window_blocks_) * bins];
+    float* row = &history_[(blocks_seen_ % window_blocks_) * stride_];
     for (std::size_t k = 0; k < bins; ++k) {
         row[k] = block_sum_[k] * scale;
         block_sum_[k] = 0.0F;
@@ -105,38 +110,29 @@ void NoiseFloor::close_block() noexcept {
     if (blocks_seen_ < kBlocksForQuantile) return;
 
     const std::size_t blocks = std::min(blocks_seen_, window_blocks_);
-    const auto ranks =
-        static_cast<std::size_t>(std::max(1.0, std::ceil(quantile_ * static_cast<double>(blocks))));
-    select_lowest(blocks, ranks);
-    const float* target = &lowest_[(ranks - 1) * bins];
+    select_rank(blocks, rank_of(blocks));
     const bool first = blocks_seen_ == kBlocksForQuantile;
     for (std::size_t k = 0; k < bins; ++k) {
-        const float wanted = std::max(target[k] * block_bias_, kLeastFloor);
+        const float wanted = std::max(target_[k] * block_bias_, kLeastFloor);
         const float allowed = first ? wanted : floor_[k] * rise_factor_;
         floor_[k] = wanted < allowed ? wanted : allowed;
     }
 }
 
-// lowest_[0 … ranks) becomes the smallest of the block means in ascending order, all bins side by side.
-void NoiseFloor::select_lowest(std::size_t blocks, std::size_t ranks) noexcept {
-    constexpr std::size_t kSlice = 64;
-    const std::size_t bins = floor_.size();
-    std::fill(lowest_.begin(), lowest_.end(), std::numeric_limits<float>::max());
-    for (std::size_t from = 0; from < bins; from += kSlice) {
-        const std::size_t count = std::min(kSlice, bins - from);
+// target_ becomes the block mean of the given rank (1: the smallest) in each bin.
+void NoiseFloor::select_rank(std::size_t blocks, std::size_t rank) noexcept {
+    for (std::size_t from = 0; from < stride_; from += 4) {
+        Lane4* lowest = lowest_.data(); // ascending, of the four bins at hand
+        for (std::size_t r = 0; r < rank; ++r) lowest[r] = all4(std::numeric_limits<float>::max());
         for (std::size_t block = 0; block < blocks; ++block) {
-            float value[kSlice];
-            std::copy_n(&history_[block * bins + from], count, value);
-            for (std::size_t rank = 0; rank < ranks; ++rank) {
-                float* low = &lowest_[rank * bins + from];
-                for (std::size_t k = 0; k < count; ++k) {
-                    const float a = low[k];
-                    const float b = value[k];
-                    low[k] = b < a ? b : a;
-                    value[k] = b < a ? a : b;
-                }
+            Lane4 value = load4(&history_[block * stride_ + from]);
+            for (std::size_t r = 0; r < rank; ++r) {
+                const Lane4 low = lowest[r];
+                lowest[r] = smaller4(low, value);
+                value = larger4(low, value);
             }
         }
+        store4(&target_[from], lowest[rank - 1]);
     }
 }
 

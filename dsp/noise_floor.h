@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "dsp/analysis.h"
+#include "dsp/lanes.h"
 
 namespace quietpass::dsp {
 
@@ -46,11 +47,13 @@ class NoiseFloor {
   private:
     void start_up(std::span<const float> power) noexcept;
     void close_block() noexcept;
-    void select_lowest(std::size_t blocks, std::size_t ranks) noexcept;
+    void select_rank(std::size_t blocks, std::size_t rank) noexcept;
+    std::size_t rank_of(std::size_t blocks) const noexcept;
 
     std::size_t block_frames_;
     std::size_t short_frames_;
     std::size_t window_blocks_;
+    std::size_t stride_ = 0; // bins, rounded up to 4
     double quantile_;
     float rise_factor_;
     float block_bias_ = 1.0F;
@@ -62,8 +65,9 @@ class NoiseFloor {
     std::vector<float> block_sum_;
     std::vector<float> short_sum_;
     std::vector<float> shortest_mean_; // quietest short block so far, per bin
-    std::vector<float> history_;       // [window_blocks][bins] ring of block means
-    std::vector<float> lowest_;        // [rank][bins] the smallest block means, ascending
+    std::vector<float> history_;       // [window_blocks][stride] ring of block means
+    std::vector<float> target_;        // [stride]
+    std::vector<Lane4> lowest_;        // [rank] scratch
     std::vector<float> floor_;
 };
 

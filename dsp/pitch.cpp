@@ -6,6 +6,7 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "dsp/lanes.h"
 #include "dsp/window.h"
 
 namespace quietpass::dsp {
@@ -23,10 +24,6 @@ constexpr float kBeyondShare = 0.25F;
 constexpr float kFloorShare = 0.3F;
 constexpr double kHarmonicFade = 0.5; // harmonic h weighs h^−0.5 (SWIPE')
 
-float sum_of(const float (&lanes)[kLanes]) {
-    return ((lanes[0] + lanes[1]) + (lanes[2] + lanes[3])) + ((lanes[4] + lanes[5]) + (lanes[6] + lanes[7]));
-}
-
 } // namespace
 
 double harmonics_to_noise_db(double periodicity) {
@@ -41,6 +38,7 @@ PitchEstimator::PitchEstimator(std::size_t frame_size, double rate_hz, const Pit
       least_hz_(settings.lowest_hz / 2.0),
       dynamic_range_(static_cast<float>(std::pow(10.0, -settings.dynamic_range_db / 10.0))),
       clean_(frame_size / 2 + 1),
+      amplitude_(frame_size / 2 + 1),
       compressed_(frame_size / 2 + 2),
       energy_(frame_size / 2 / kLanes + 1),
       window_correlation_(frame_size / 2) {
@@ -149,36 +147,42 @@ void PitchEstimator::process(std::span<const float> power, std::span<const float
 bool PitchEstimator::compress(std::span<const float> power, std::span<const float> floor) noexcept {
     const std::size_t bins = clean_.size();
     const std::size_t first = static_cast<std::size_t>(least_hz_ / bin_hz_) + 1;
-    float strongest = 0.0F;
-    for (std::size_t k = first; k < bins; ++k) strongest = power[k] > strongest ? power[k] : strongest;
-    const float least = strongest * dynamic_range_;
+    std::fill_n(clean_.begin(), first, 0.0F);
+    Lane4 strongest{};
+    std::size_t k = first;
+    for (; k + 4 <= bins; k += 4) strongest = larger4(load4(&power[k]), strongest);
+    float most = largest_of(strongest);
+    for (; k < bins; ++k) most = std::max(most, power[k]);
+    const Lane4 least = all4(most * dynamic_range_);
     const auto margin = static_cast<float>(settings_.floor_margin);
-    for (std::size_t k = 0; k < bins; ++k) {
-        const float above = power[k] - floor[k];
-        const float threshold = margin * floor[k] > least ? margin * floor[k] : least;
-        clean_[k] = power[k] > threshold ? above : 0.0F;
+    for (k = first; k + 4 <= bins; k += 4) {
+        const Lane4 p = load4(&power[k]);
+        const Lane4 f = load4(&floor[k]);
+        store4(&clean_[k], p > larger4(margin * f, least) ? p - f : Lane4{});
     }
-    for (std::size_t k = 0; k < first; ++k) clean_[k] = 0.0F;
+    for (; k < bins; ++k)
+        clean_[k] = power[k] > std::max(margin * floor[k], least[0]) ? power[k] - floor[k] : 0.0F;
+
+    float* amplitude = amplitude_.data();
+    float* compressed = compressed_.data();
+    for (k = 0; k < bins; ++k) amplitude[k] = std::sqrt(clean_[k]);
+    for (k = 0; k < bins; ++k) compressed[k] = std::sqrt(amplitude[k]);
 
     float signal = 0.0F;
     float running = 0.0F;
+    Lane4 power_sum{};
     for (std::size_t block = 0; block + 1 < energy_.size(); ++block) {
-        float sums[kLanes];
-        float floors[kLanes];
-        for (std::size_t lane = 0; lane < kLanes; ++lane) {
-            const std::size_t k = block * kLanes + lane;
-            const float amplitude = std::sqrt(clean_[k]);
-            compressed_[k] = std::sqrt(amplitude);
-            sums[lane] = amplitude;
-            floors[lane] = std::sqrt(floor[k]);
-        }
+        const std::size_t at = block * kLanes;
+        const float sum = sum_of(load4(&amplitude[at]) + load4(&amplitude[at + 4]));
+        const float floor_sum = sum_of(load4(&floor[at]) + load4(&floor[at + 4]));
+        power_sum += load4(&clean_[at]) + load4(&clean_[at + 4]);
         energy_[block] = running;
-        const float sum = sum_of(sums);
         signal += sum;
-        running += sum + kFloorShare * sum_of(floors);
+        running += sum + kFloorShare * static_cast<float>(kLanes) *
+                             std::sqrt(floor_sum / static_cast<float>(kLanes));
     }
     energy_.back() = running;
-    compressed_[bins - 1] = std::sqrt(std::sqrt(clean_[bins - 1]));
+    clean_power_ = static_cast<double>(sum_of(power_sum));
     return signal > 0.0F;
 }
 
@@ -198,18 +202,19 @@ void PitchEstimator::warp() noexcept {
 void PitchEstimator::score() noexcept {
     const float total = energy_.back();
     for (std::size_t n = 0; n < salience_.size(); n += kLanes) {
-        float sum[kLanes] = {};
+        Lane4 low{};
+        Lane4 high{};
+        const float* from = axis_.data() + first_f0_ + n;
         for (const KernelTap& tap : kernel_) {
-            const float* at = axis_.data() + (static_cast<std::ptrdiff_t>(first_f0_ + n) + tap.offset);
-            for (std::size_t lane = 0; lane < kLanes; ++lane) sum[lane] += tap.weight * at[lane];
+            low += tap.weight * load4(from + tap.offset);
+            high += tap.weight * load4(from + tap.offset + 4);
         }
-        float within[kLanes];
-        for (std::size_t lane = 0; lane < kLanes; ++lane) within[lane] = energy_[reach_[n + lane]];
-        for (std::size_t lane = 0; lane < kLanes; ++lane) {
-            const float energy = within[lane] + kBeyondShare * (total - within[lane]);
-            salience_[n + lane] = sum[lane] * kernel_norm_[n + lane] / std::sqrt(energy);
-        }
+        store4(&salience_[n], low * load4(&kernel_norm_[n]));
+        store4(&salience_[n + 4], high * load4(&kernel_norm_[n + 4]));
     }
+    // energy_ becomes the scale that each reach asks for.
+    for (float& energy : energy_) energy = 1.0F / std::sqrt(energy + kBeyondShare * (total - energy));
+    for (std::size_t n = 0; n < salience_.size(); ++n) salience_[n] *= energy_[reach_[n]];
 }
 
 // The highest local maxima, strongest first.
@@ -237,54 +242,46 @@ void PitchEstimator::refine(PitchCandidate& candidate) const noexcept {
     const double rate_hz = bin_hz_ * static_cast<double>(frame_size_);
     const double lag = rate_hz / static_cast<double>(candidate.f0_hz);
     const double turn = 2.0 * std::numbers::pi * lag / static_cast<double>(frame_size_); // radians a bin
-    float re[kLanes];
-    float im[kLanes];
-    float index[kLanes];
+    Lane4 re[2];
+    Lane4 im[2];
+    Lane4 index[2];
     for (std::size_t lane = 0; lane < kLanes; ++lane) {
-        re[lane] = static_cast<float>(std::cos(turn * static_cast<double>(lane)));
-        im[lane] = static_cast<float>(std::sin(turn * static_cast<double>(lane)));
-        index[lane] = static_cast<float>(lane);
+        const double angle = turn * static_cast<double>(lane);
+        re[lane / 4][lane % 4] = static_cast<float>(std::cos(angle));
+        im[lane / 4][lane % 4] = static_cast<float>(std::sin(angle));
+        index[lane / 4][lane % 4] = static_cast<float>(lane);
     }
-    const auto step_re = static_cast<float>(std::cos(turn * kLanes));
-    const auto step_im = static_cast<float>(std::sin(turn * kLanes));
-    float total[kLanes] = {};
-    float even[kLanes] = {};
-    float slope[kLanes] = {};
-    float curve[kLanes] = {};
-    const std::size_t bins = (clean_.size() - 1) / kLanes * kLanes;
-    for (std::size_t k = 0; k < bins; k += kLanes) {
-        for (std::size_t lane = 0; lane < kLanes; ++lane) {
-            const float power = clean_[k + lane];
-            const float cosine = power * re[lane];
-            const float sine = power * im[lane];
-            total[lane] += power;
-            even[lane] += cosine;
-            slope[lane] += index[lane] * sine;
-            curve[lane] += index[lane] * index[lane] * cosine;
-            const float next = re[lane] * step_re - im[lane] * step_im;
-            im[lane] = re[lane] * step_im + im[lane] * step_re;
-            re[lane] = next;
-            index[lane] += static_cast<float>(kLanes);
+    const Lane4 step_re = all4(static_cast<float>(std::cos(turn * kLanes)));
+    const Lane4 step_im = all4(static_cast<float>(std::sin(turn * kLanes)));
+    Lane4 even[2] = {};
+    Lane4 slope[2] = {};
+    Lane4 curve[2] = {};
+    for (std::size_t k = 0; k + kLanes <= clean_.size(); k += kLanes) {
+        for (std::size_t half = 0; half < 2; ++half) {
+            const Lane4 power = load4(&clean_[k + 4 * half]);
+            const Lane4 cosine = power * re[half];
+            even[half] += cosine;
+            slope[half] += index[half] * (power * im[half]);
+            curve[half] += index[half] * (index[half] * cosine);
+            const Lane4 next = re[half] * step_re - im[half] * step_im;
+            im[half] = re[half] * step_im + im[half] * step_re;
+            re[half] = next;
+            index[half] += static_cast<float>(kLanes);
         }
     }
-    double sums[4] = {};
-    for (std::size_t lane = 0; lane < kLanes; ++lane) {
-        sums[0] += static_cast<double>(total[lane]);
-        sums[1] += static_cast<double>(even[lane]);
-        sums[2] += static_cast<double>(slope[lane]);
-        sums[3] += static_cast<double>(curve[lane]);
-    }
-    if (sums[0] <= 0.0) return;
-    double value = sums[1];
+    if (clean_power_ <= 0.0) return;
+    const auto sum_slope = static_cast<double>(sum_of(slope[0] + slope[1]));
+    const auto sum_curve = static_cast<double>(sum_of(curve[0] + curve[1]));
+    double value = static_cast<double>(sum_of(even[0] + even[1]));
     double refined = lag;
-    if (sums[3] > 0.0) {
+    if (sum_curve > 0.0) {
         // r' = −Σ k·P·sin, r'' = −Σ k²·P·cos, per radian a bin.
         const double per_lag = 2.0 * std::numbers::pi / static_cast<double>(frame_size_);
-        const double move = -sums[2] / sums[3] / per_lag;
+        const double move = -sum_slope / sum_curve / per_lag;
         const double limit = lag * (std::exp2(1.0 / kStepsPerOctave) - 1.0);
         if (std::abs(move) <= limit) {
             refined = lag + move;
-            value += 0.5 * sums[2] * sums[2] / sums[3];
+            value += 0.5 * sum_slope * sum_slope / sum_curve;
         }
     }
     const auto whole = std::min(static_cast<std::size_t>(refined), window_correlation_.size() - 2);
@@ -292,7 +289,7 @@ void PitchEstimator::refine(PitchCandidate& candidate) const noexcept {
     const double window = static_cast<double>(window_correlation_[whole]) * (1.0 - share) +
                           static_cast<double>(window_correlation_[whole + 1]) * share;
     candidate.f0_hz = static_cast<float>(rate_hz / refined);
-    candidate.periodicity = static_cast<float>(std::clamp(value / (sums[0] * window), 0.0, 1.0));
+    candidate.periodicity = static_cast<float>(std::clamp(value / (clean_power_ * window), 0.0, 1.0));
 }
 
 } // namespace quietpass::dsp

@@ -76,7 +76,9 @@ class PitchEstimator {
     std::size_t first_f0_ = 0; // step of the axis of the lowest f0
     std::size_t f0_count_ = 0;
     float dynamic_range_;
+    double clean_power_ = 0.0;      // sum of clean_
     std::vector<float> clean_;      // [bins] floor-subtracted power
+    std::vector<float> amplitude_;  // [bins] its square root
     std::vector<float> compressed_; // [bins + 1] its fourth root
     std::vector<float> energy_;     // [bins / 8 + 1] energy of the compressed spectrum below each eighth bin
     std::vector<Point> points_;     // the logarithmic axis

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
-#include <numbers>
 
+#include "dsp/lanes.h"
 #include "dsp/log2_approximation.h"
 
 namespace quietpass::dsp {
@@ -23,24 +23,43 @@ struct Moments {
     double second = 0.0; // Σ k²·P
 };
 
+// Single precision holds within a block of bins; the blocks add up in double.
+constexpr std::size_t kBlock = 64;
+
 Moments moments(std::span<const float> power, BinRange range) noexcept {
     assert(range.first <= range.last && range.last < power.size());
-    Moments even;
-    Moments odd;
-    const auto add = [&power](Moments& sums, std::size_t k) {
-        const auto p = static_cast<double>(power[k]);
-        const auto position = static_cast<double>(k);
-        sums.power += p;
-        sums.first += position * p;
-        sums.second += position * position * p;
-    };
-    std::size_t k = range.first;
-    for (; k < range.last; k += 2) {
-        add(even, k);
-        add(odd, k + 1);
+    Moments total;
+    for (std::size_t start = range.first; start <= range.last; start += kBlock) {
+        const std::size_t count = std::min(kBlock, range.last + 1 - start);
+        const float* bin = &power[start];
+        Lane4 sum{};
+        Lane4 first{};
+        Lane4 second{};
+        Lane4 position{0.0F, 1.0F, 2.0F, 3.0F};
+        std::size_t k = 0;
+        for (; k + 4 <= count; k += 4) {
+            const Lane4 p = load4(bin + k);
+            const Lane4 moment = position * p;
+            sum += p;
+            first += moment;
+            second += position * moment;
+            position += 4.0F;
+        }
+        for (std::size_t lane = 0; k < count; ++k, ++lane) {
+            const auto at = static_cast<float>(k);
+            sum[lane] += bin[k];
+            first[lane] += at * bin[k];
+            second[lane] += at * at * bin[k];
+        }
+        const auto s0 = static_cast<double>(sum_of(sum));
+        const auto s1 = static_cast<double>(sum_of(first));
+        const auto s2 = static_cast<double>(sum_of(second));
+        const auto origin = static_cast<double>(start);
+        total.power += s0;
+        total.first += origin * s0 + s1;
+        total.second += origin * origin * s0 + 2.0 * origin * s1 + s2;
     }
-    if (k == range.last) add(even, k);
-    return {even.power + odd.power, even.first + odd.first, even.second + odd.second};
+    return total;
 }
 
 struct Logs {
@@ -49,33 +68,29 @@ struct Logs {
 };
 
 Logs logs(std::span<const float> power, BinRange range) noexcept {
-    // Eight running sums a block: single precision holds within a block, the blocks add up in double.
-    constexpr std::size_t kLanes = 8;
-    constexpr std::size_t kBlock = 64;
     Logs total;
-    std::size_t k = range.first;
-    while (k <= range.last) {
-        float sum[kLanes] = {};
-        float weighted[kLanes] = {};
-        const std::size_t end = std::min(k + kBlock, range.last + 1);
-        for (; k + kLanes <= end; k += kLanes) {
-            for (std::size_t lane = 0; lane < kLanes; ++lane) {
-                const float p = power[k + lane] < kLeastPower ? kLeastPower : power[k + lane];
-                const float log2 = log2_approximation(p);
-                sum[lane] += log2;
-                weighted[lane] += p * log2;
-            }
+    for (std::size_t start = range.first; start <= range.last; start += kBlock) {
+        const std::size_t count = std::min(kBlock, range.last + 1 - start);
+        const float* bin = &power[start];
+        Lane4 sum{};
+        Lane4 weighted{};
+        std::size_t k = 0;
+        for (; k + 4 <= count; k += 4) {
+            const Lane4 p = larger4(load4(bin + k), all4(kLeastPower));
+            const Lane4 log2 = log2_approximation(p);
+            sum += log2;
+            weighted += p * log2;
         }
-        for (; k < end; ++k) {
-            const float p = power[k] < kLeastPower ? kLeastPower : power[k];
-            const float log2 = log2_approximation(p);
-            sum[0] += log2;
-            weighted[0] += p * log2;
+        if (k < count) {
+            Lane4 p = all4(1.0F); // its logarithm is 0
+            for (std::size_t lane = 0; k + lane < count; ++lane)
+                p[lane] = std::max(bin[k + lane], kLeastPower);
+            const Lane4 log2 = log2_approximation(p);
+            sum += log2;
+            weighted += p * log2;
         }
-        for (std::size_t lane = 0; lane < kLanes; ++lane) {
-            total.sum += static_cast<double>(sum[lane]);
-            total.weighted += static_cast<double>(weighted[lane]);
-        }
+        total.sum += static_cast<double>(sum_of(sum));
+        total.weighted += static_cast<double>(sum_of(weighted));
     }
     return total;
 }
@@ -102,11 +117,28 @@ double rolloff_from(std::span<const float> power, BinRange range, double bin_hz,
                     double share) noexcept {
     const double wanted = share * total;
     double sum = 0.0;
-    for (std::size_t k = range.first; k <= range.last; ++k) {
-        sum += static_cast<double>(power[k]);
-        if (sum >= wanted) return static_cast<double>(k) * bin_hz;
+    std::size_t k = range.first;
+    for (; k + 8 <= range.last + 1; k += 8) {
+        const double next = sum + static_cast<double>(sum_of(load4(&power[k]) + load4(&power[k + 4])));
+        if (next >= wanted) break;
+        sum = next;
     }
-    return static_cast<double>(range.last) * bin_hz;
+    for (; k < range.last; ++k) {
+        sum += static_cast<double>(power[k]);
+        if (sum >= wanted) break;
+    }
+    return static_cast<double>(k) * bin_hz;
+}
+
+std::size_t strongest_bin(std::span<const float> power, BinRange range) noexcept {
+    Lane4 strongest = all4(power[range.first]);
+    std::size_t k = range.first;
+    for (; k + 4 <= range.last + 1; k += 4) strongest = larger4(load4(&power[k]), strongest);
+    float most = largest_of(strongest);
+    for (; k <= range.last; ++k) most = std::max(most, power[k]);
+    const auto first = power.begin() + static_cast<std::ptrdiff_t>(range.first);
+    const auto end = power.begin() + static_cast<std::ptrdiff_t>(range.last) + 1;
+    return std::min(static_cast<std::size_t>(std::find(first, end, most) - power.begin()), range.last);
 }
 
 double refined_peak(std::span<const float> power, BinRange range, std::size_t peak) noexcept {
@@ -132,9 +164,7 @@ BinRange bins_between(double low_hz, double high_hz, double bin_hz, std::size_t 
 }
 
 double band_power(std::span<const float> power, BinRange range) noexcept {
-    double sum = 0.0;
-    for (std::size_t k = range.first; k <= range.last; ++k) sum += static_cast<double>(power[k]);
-    return sum;
+    return moments(power, range).power;
 }
 
 SpectralShape spectral_shape(std::span<const float> power, BinRange range, double bin_hz,
@@ -143,9 +173,7 @@ SpectralShape spectral_shape(std::span<const float> power, BinRange range, doubl
     const Moments m = moments(power, range);
     if (m.power <= 0.0) return shape;
     const Logs l = logs(power, range);
-    const auto first = power.begin() + static_cast<std::ptrdiff_t>(range.first);
-    const auto best = std::max_element(first, power.begin() + static_cast<std::ptrdiff_t>(range.last) + 1);
-    const auto peak = static_cast<std::size_t>(best - power.begin());
+    const std::size_t peak = strongest_bin(power, range);
 
     shape.power = m.power;
     shape.centroid_hz = m.first / m.power * bin_hz;
@@ -182,35 +210,31 @@ double entropy(std::span<const float> power, BinRange range) noexcept {
 }
 
 double flux(std::span<const float> power, std::span<const float> previous, BinRange range) noexcept {
-    // |a/‖a‖ − b/‖b‖|² = 2 − 2·a·b/(‖a‖‖b‖) with amplitudes a = √P.
-    constexpr std::size_t kLanes = 8;
-    float both[kLanes] = {};
-    float now[kLanes] = {};
-    float before[kLanes] = {};
+    // |a/‖a‖ − b/‖b‖|² = 2 − 2·a·b/(‖a‖‖b‖) with amplitudes a = √P. The scale keeps products of faint powers
+    // normal.
+    constexpr float kScale = 0x1p40F;
+    Lane4 both{};
+    Lane4 now{};
+    Lane4 before{};
     std::size_t k = range.first;
-    for (; k + kLanes <= range.last + 1; k += kLanes) {
-        for (std::size_t lane = 0; lane < kLanes; ++lane) {
-            const float p = power[k + lane];
-            const float q = previous[k + lane];
-            both[lane] += std::sqrt(p) * std::sqrt(q);
-            now[lane] += p;
-            before[lane] += q;
-        }
+    for (; k + 4 <= range.last + 1; k += 4) {
+        const Lane4 p = load4(&power[k]);
+        const Lane4 q = load4(&previous[k]);
+        const Lane4 product = (p * kScale) * (q * kScale);
+        both +=
+            Lane4{std::sqrt(product[0]), std::sqrt(product[1]), std::sqrt(product[2]), std::sqrt(product[3])};
+        now += p;
+        before += q;
     }
-    for (; k <= range.last; ++k) {
-        both[0] += std::sqrt(power[k]) * std::sqrt(previous[k]);
-        now[0] += power[k];
-        before[0] += previous[k];
+    for (std::size_t lane = 0; k <= range.last; ++k, ++lane) {
+        both[lane] += std::sqrt((power[k] * kScale) * (previous[k] * kScale));
+        now[lane] += power[k];
+        before[lane] += previous[k];
     }
-    double product = 0.0;
-    double power_now = 0.0;
-    double power_before = 0.0;
-    for (std::size_t lane = 0; lane < kLanes; ++lane) {
-        product += static_cast<double>(both[lane]);
-        power_now += static_cast<double>(now[lane]);
-        power_before += static_cast<double>(before[lane]);
-    }
+    const double power_now = static_cast<double>(sum_of(now));
+    const double power_before = static_cast<double>(sum_of(before));
     if (power_now <= 0.0 || power_before <= 0.0) return 0.0;
+    const double product = static_cast<double>(sum_of(both)) / static_cast<double>(kScale);
     return std::sqrt(std::max(0.0, 2.0 - 2.0 * product / std::sqrt(power_now * power_before)));
 }
 
