@@ -137,7 +137,7 @@ Cycle::Place place_among_single(const CycleState& state, double onset_s) {
     Cycle::Place place;
     state.book.visit_at(onset_s, [&](const Animal& animal) {
         place = {animal.passage.id, phase_at(animal, onset_s, state.settings.at_stun_s),
-                 "the animal in the restrainer"};
+                 animal.passage.entered_s, "the animal in the restrainer"};
     });
     return place;
 }

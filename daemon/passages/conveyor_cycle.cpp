@@ -221,7 +221,11 @@ void ConveyorCycle::release_unstunned(const Edge& edge) {
     const Member& oldest = line_.front();
     const TravelTime& travel = travel_[kStun];
     const double travelled_s = state_.stops.running_s(edge.time_s) - oldest.origin_s;
-    const bool too_early = travel.known() && travelled_s < travel.expected_s() - travel.tolerance_s();
+    // Its stun was missed if it is released when it should be. Just before its stun it is not: somebody else
+    // was.
+    const double from_stun_s = release_travel_.known() ? release_travel_.expected_s() : 0.0;
+    const bool too_early =
+        travel.known() && travelled_s < travel.expected_s() + from_stun_s - travel.tolerance_s();
     if (oldest.animal->candidate || too_early) {
         state_.stray(edge, "no animal in line was due at the release");
         if (oldest.animal->candidate) leave(0, edge.time_s, End::kPassedBy);
@@ -291,7 +295,8 @@ Cycle::Place ConveyorCycle::place(double onset_s, MicrophoneZone zone) const {
     });
     if (!newest) return {};
     const auto placed = [&](const Animal& animal, const char* reason) {
-        return Cycle::Place{animal.passage.id, phase_at(animal, onset_s, at_stun_s), reason};
+        return Cycle::Place{animal.passage.id, phase_at(animal, onset_s, at_stun_s), animal.passage.entered_s,
+                            reason};
     };
     if (zone == MicrophoneZone::kEntry) return placed(*newest, "the animal that entered last");
     if (nearest) return placed(*nearest, "the animal nearest the stun");

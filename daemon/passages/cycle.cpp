@@ -81,10 +81,12 @@ void Cycle::finish(double time_s) {
 }
 
 Cycle::Place Cycle::place(double onset_s, MicrophoneZone zone) const {
-    const Place place = parts_->rules->place(onset_s, zone);
-    if (place.passage_id) return place;
-    return {std::nullopt, std::nullopt,
-            parts_->state.stops.stopped_at(onset_s) ? "line stopped" : "no animal in the restrainer"};
+    Place place = parts_->rules->place(onset_s, zone);
+    if (!place.passage_id) {
+        place.reason =
+            parts_->state.stops.stopped_at(onset_s) ? "line stopped" : "no animal in the restrainer";
+    }
+    return place;
 }
 
 double Cycle::placeable_until_s() const {

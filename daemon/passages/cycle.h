@@ -45,6 +45,7 @@ class Cycle {
     struct Place {
         std::optional<std::int64_t> passage_id;
         std::optional<Phase> phase;
+        double passage_entered_s = kNever; // by which a call is filed before its passage has ended
         const char* reason = ""; // plain words, a literal: "no animal in the restrainer", "line stopped", …
     };
 

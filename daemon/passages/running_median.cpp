@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <vector>
 
 namespace quietpass {
 
@@ -28,11 +27,23 @@ double RunningMedian::median() const {
     return median_of({values_.begin(), values_.end()});
 }
 
-double RunningMedian::spread() const {
+std::vector<double> RunningMedian::deviations() const {
     const double middle = median();
     std::vector<double> deviations;
     for (const double value : values_) deviations.push_back(std::abs(value - middle));
-    return 1.4826 * median_of(std::move(deviations));
+    return deviations;
+}
+
+double RunningMedian::spread() const {
+    return 1.4826 * median_of(deviations());
+}
+
+double RunningMedian::mean_deviation() const {
+    const std::vector<double> all = deviations();
+    const double most = 3 * median_of(all);
+    double sum = 0.0;
+    for (const double deviation : all) sum += std::min(deviation, most);
+    return sum / static_cast<double>(all.size());
 }
 
 } // namespace quietpass

@@ -10,8 +10,10 @@ namespace {
 // Spreads below these say that few animals were seen, not that they travel this evenly.
 constexpr double kLeastSpread_s = 0.2;
 constexpr double kLeastSpreadShare = 0.02;
-// A neighbour's times must agree this much better than the own before it is believed.
-constexpr double kClearlyBetter = 0.5;
+// A neighbour is believed when the logarithm of the ratio of the two mean deviations, times the root of the
+// number of samples, is above this: about four standard errors where gaps between animals vary as much as
+// their travel times (computed for normal deviations).
+constexpr double kClearlyBetter = 2.5;
 } // namespace
 
 double TravelTime::spread_s() const {
@@ -51,17 +53,21 @@ void TravelTime::misfit() {
 }
 
 void TravelTime::shift_if_mislearned() {
-    if (samples_.size() < kEnoughToShift) return;
+    if (samples_.size() < kEnoughToShift || own_.spread() < spread_s()) return;
     std::size_t best = kOwn;
-    double best_spread = kClearlyBetter * spread_s();
+    double best_evidence = kClearlyBetter;
     for (std::size_t lag = 0; lag < kLags; ++lag) {
         RunningMedian times(kWindow);
         for (const Lags& sample : samples_) {
             if (!std::isnan(sample[lag])) times.add(sample[lag]);
         }
-        if (lag == kOwn || times.size() < kEnoughToShift || times.spread() >= best_spread) continue;
+        if (lag == kOwn || times.size() < kEnoughToShift) continue;
+        const double agreement =
+            std::log(own_.mean_deviation() / std::max(times.mean_deviation(), kLeastSpread_s));
+        const double evidence = agreement * std::sqrt(static_cast<double>(times.size()));
+        if (evidence <= best_evidence) continue;
         best = lag;
-        best_spread = times.spread();
+        best_evidence = evidence;
     }
     if (best == kOwn) return;
     own_.clear();

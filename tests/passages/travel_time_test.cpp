@@ -1,0 +1,59 @@
+#include <catch2/catch.hpp>
+
+#include <limits>
+
+#include "daemon/passages/travel_time.h"
+
+namespace quietpass {
+namespace {
+
+using Pick = TravelTime::Pick;
+constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
+
+// Animals 8, 10, 12, 8 … s apart that travel 40 s, seen shifted by one: each sample's own time is the one ahead's.
+TravelTime::Lags shifted_sample(int i) {
+    const double gap_s = 8 + 2 * (i % 3);
+    return {kNone, kNone, 40 + gap_s, 40, kNone};
+}
+
+TravelTime learned_40s() {
+    TravelTime travel;
+    for (int i = 0; i < 10; ++i) travel.learn({kNone, kNone, 40 + 0.1 * (i % 3), kNone, kNone});
+    return travel;
+}
+
+TEST_CASE("Until enough animals have passed a closing is the oldest's") {
+    TravelTime travel;
+    CHECK(travel.pick(3, 1) == Pick::kOldest);
+    CHECK_FALSE(travel.known());
+}
+
+TEST_CASE("A closing is the oldest's unless the one behind fits far better or it is too early for both") {
+    const TravelTime travel = learned_40s();
+    CHECK(travel.pick(40, 30) == Pick::kOldest);
+    CHECK(travel.pick(42, 35) == Pick::kOldest);
+    CHECK(travel.pick(50, 40) == Pick::kNext);
+    CHECK(travel.pick(50, std::nullopt) == Pick::kOldest);
+    CHECK(travel.pick(70, 60) == Pick::kOldest);
+    CHECK(travel.pick(30, 20) == Pick::kNobody);
+}
+
+TEST_CASE("After three odd closings in a row the travel time is learned anew") {
+    TravelTime travel = learned_40s();
+    travel.misfit();
+    travel.misfit();
+    CHECK(travel.known());
+    travel.misfit();
+    CHECK_FALSE(travel.known());
+}
+
+TEST_CASE("A travel time learned shifted by one animal is put right") {
+    TravelTime travel;
+    for (int i = 0; i < 8; ++i) travel.learn(shifted_sample(i));
+    CHECK(travel.expected_s() > 45);
+    travel.learn(shifted_sample(8));
+    CHECK(travel.expected_s() == Approx(40));
+}
+
+}  // namespace
+}  // namespace quietpass
