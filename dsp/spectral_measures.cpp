@@ -127,7 +127,7 @@ double rolloff_from(std::span<const float> power, BinRange range, double bin_hz,
         sum += static_cast<double>(power[k]);
         if (sum >= wanted) break;
     }
-    return static_cast<double>(k) * bin_hz;
+    return static_cast<double>(std::min(k, range.last)) * bin_hz;
 }
 
 std::size_t strongest_bin(std::span<const float> power, BinRange range) noexcept {
