@@ -34,9 +34,7 @@ using StreamPointer = std::shared_ptr<PortAudioStream>;
 
 struct PortAudioSource::Parts {
     Parts(PortAudioThread& audio_thread, const Clock& the_clock, const MicrophoneWish& microphone)
-        : audio(audio_thread),
-          clock(the_clock),
-          wish{microphone.device, microphone.rate_hz, microphone.channels, microphone.latency_s} {}
+        : audio(audio_thread), clock(the_clock), wish(microphone) {}
 
     // Opens `wish`; null when PortAudio did not answer. Throws what PortAudioStream throws.
     StreamPointer open(bool afresh) {
@@ -132,7 +130,7 @@ struct PortAudioSource::Parts {
 
     PortAudioThread& audio;
     const Clock& clock;
-    StreamWish wish;
+    MicrophoneWish wish;
     std::string device_name;
 
     // The watching thread's (the constructor's before, the destructor's after).

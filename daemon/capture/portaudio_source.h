@@ -20,18 +20,12 @@
 #include <string>
 
 #include "daemon/capture/audio_source.h"
+#include "daemon/capture/microphone_wish.h"
 #include "daemon/clock.h"
 
 namespace quietpass {
 
 class PortAudioThread;
-
-struct MicrophoneWish {
-    std::string device;     // see choose_device()
-    double rate_hz = 0.0;   // 0: the device's default
-    int channels = 1;       // the first so many of the device
-    double latency_s = 0.3; // 0.2 … 0.5
-};
 
 class PortAudioSource final : public AudioSource {
   public:

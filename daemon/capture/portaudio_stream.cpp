@@ -47,7 +47,7 @@ struct PortAudioStream::Callback {
     }
 };
 
-PortAudioStream::PortAudioStream(const StreamWish& wish, const Clock& clock)
+PortAudioStream::PortAudioStream(const MicrophoneWish& wish, const Clock& clock)
     : device_(choose_device(list_devices(), wish.device)),
       rate_hz_(wish.rate_hz > 0.0 ? wish.rate_hz : device_.default_rate_hz) {
     if (wish.channels > device_.channels) {

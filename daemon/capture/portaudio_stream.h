@@ -11,20 +11,14 @@
 
 #include "daemon/capture/capture_ring.h"
 #include "daemon/capture/devices.h"
+#include "daemon/capture/microphone_wish.h"
 #include "daemon/clock.h"
 
 namespace quietpass {
 
-struct StreamWish {
-    std::string device;
-    double rate_hz = 0.0; // 0: the device's default
-    int channels = 1;
-    double latency_s = 0.3;
-};
-
 class PortAudioStream {
   public:
-    PortAudioStream(const StreamWish& wish, const Clock& clock);
+    PortAudioStream(const MicrophoneWish& wish, const Clock& clock);
     ~PortAudioStream();
     PortAudioStream(const PortAudioStream&) = delete;
     PortAudioStream& operator=(const PortAudioStream&) = delete;
