@@ -1,0 +1,282 @@
+#include "daemon/records/store.h"
+
+#include <SQLiteCpp/Database.h>
+#include <SQLiteCpp/Statement.h>
+
+#include <catch2/catch.hpp>
+#include <cmath>
+
+#include "daemon/failure.h"
+#include "daemon/records/calls_csv.h"
+#include "daemon/records/files.h"
+#include "daemon/records/passages_csv.h"
+#include "tests/records/sample_rows.h"
+#include "tests/records/temp_folder.h"
+
+using namespace quietpass;
+
+namespace {
+
+void write(Store& store, const std::vector<StoreRow>& rows) {
+    store.write(rows);
+}
+
+void check_failure(const std::filesystem::path& file, const std::string& said) {
+    INFO(file);
+    try {
+        Store store(file);
+        FAIL("nothing was thrown");
+    } catch (const Failure& failure) {
+        const std::string line = failure.what();
+        INFO(line);
+        CHECK(failure.exit_code() == kExitFailure);
+        CHECK(line.find(file.string()) != std::string::npos);
+        CHECK(line.find(said) != std::string::npos);
+        CHECK(line.find('\n') == std::string::npos);
+    }
+}
+
+} // namespace
+
+TEST_CASE("A shift's rows come back as they went in, bit for bit and in order") {
+    const TempFolder temp;
+    std::vector<Passage> passages;
+    std::vector<StationCall> calls;
+    {
+        Store store(temp / "records.sqlite");
+        std::vector<StoreRow> rows = {sample_shift(1)};
+        for (int i = 1; i <= 20; ++i) {
+            passages.push_back(sample_passage(i));
+            calls.push_back(sample_call(i));
+            rows.push_back(call_row(1, i));
+            rows.push_back(passage_row(1, i));
+        }
+        rows.push_back(GapRow{1, {"head", 100.0, 110.1, GapCause::kCoveredUp}, kSampleUtc});
+        rows.push_back(GapRow{1, {"contacts", 90.0, 95.0, GapCause::kContactsLost}, kSampleUtc});
+        rows.push_back(EdgeRow{1, {30.1, Role::kEntered, true}, kSampleUtc});
+        rows.push_back(EdgeRow{1, {31.0, Role::kEntered, false}, kSampleUtc});
+        rows.push_back(ContactFaultRow{1, 700.5, "held", "stuck", "closed for 600 s", kSampleUtc});
+        rows.push_back(ShiftHeard{1, 650.0, kSampleUtc});
+        write(store, rows);
+    }
+    const Store store(temp / "records.sqlite");
+    const auto rows = store.read_shift(1);
+    REQUIRE(rows);
+    CHECK(rows->shift.station == "box-2");
+    CHECK(rows->shift.species == Species::kCattle);
+    CHECK(rows->shift.timezone == "America/Denver");
+    CHECK(rows->shift.name == "early");
+    CHECK(rows->shift.start_utc_ns == kSampleUtc.at(0.0));
+    CHECK(rows->shift.heard_until_s == 650.0);
+    CHECK(rows->shift.heard_until_utc_ns == kSampleUtc.at(650.0));
+    CHECK_FALSE(rows->shift.end_s);
+    CHECK(rows->known_until_s == 700.5);
+
+    CHECK(passages_csv(rows->passages) == passages_csv(passages));
+    CHECK(calls_csv(Species::kCattle, rows->calls) == calls_csv(Species::kCattle, calls));
+    REQUIRE(rows->passages.size() == 20);
+    for (std::size_t i = 0; i < 20; ++i) {
+        CHECK(rows->passages[i].entered_s == passages[i].entered_s);
+        CHECK(rows->passages[i].held_s == passages[i].held_s);
+        CHECK(std::isnan(rows->passages[i].released_s));
+        CHECK(rows->passages[i].end_s == passages[i].end_s);
+        CHECK(rows->passages[i].calls_at_stun == passages[i].calls_at_stun);
+        CHECK(rows->passages[i].calls_after_stun == passages[i].calls_after_stun);
+        CHECK(rows->passages[i].flags == passages[i].flags);
+        CHECK(rows->passages[i].excluded == passages[i].excluded);
+        CHECK(rows->calls[i].heard.start_s == calls[i].heard.start_s);
+        CHECK(rows->calls[i].reason == calls[i].reason);
+        CHECK(rows->calls[i].heard.reasons == calls[i].heard.reasons);
+    }
+    REQUIRE(rows->gaps.size() == 2);
+    CHECK(rows->gaps[0].source == "contacts");
+    CHECK(rows->gaps[1].cause == GapCause::kCoveredUp);
+    CHECK(rows->gaps[1].end_s == 110.1);
+    REQUIRE(rows->edges.size() == 2);
+    CHECK(rows->edges[0].closed);
+    CHECK_FALSE(rows->edges[1].closed);
+    REQUIRE(rows->contact_faults.size() == 1);
+    CHECK(rows->contact_faults[0].fault == "stuck");
+    CHECK(rows->contact_faults[0].detail == "closed for 600 s");
+}
+
+TEST_CASE("Every role, cause, phase and kind comes back from the store") {
+    const TempFolder temp;
+    Store store(temp / "records.sqlite");
+    std::vector<StoreRow> rows = {sample_shift(1)};
+    const std::vector<Role> roles = {Role::kEntered, Role::kBodyHeld, Role::kHeld,    Role::kStunned,
+                                     Role::kCut,     Role::kReleased, Role::kProdded, Role::kStopped};
+    const std::vector<GapCause> causes = {GapCause::kOverrun, GapCause::kUnplugged, GapCause::kSilent,
+                                          GapCause::kClipped, GapCause::kCoveredUp, GapCause::kContactsLost};
+    const std::vector<Phase> phases = {Phase::kEntry, Phase::kBodyHeld, Phase::kHeld, Phase::kAtStun,
+                                       Phase::kAfterStun};
+    const std::vector<CallKind> kinds = {CallKind::kMoo, CallKind::kBellow, CallKind::kSqueal,
+                                         CallKind::kGrunt};
+    double time_s = 0.0;
+    for (const Role role : roles) rows.push_back(EdgeRow{1, {time_s += 1.0, role, true}, {}});
+    for (const GapCause cause : causes) rows.push_back(GapRow{1, {"head", 0.0, time_s += 1.0, cause}, {}});
+    int id = 0;
+    for (const Phase phase : phases) {
+        for (const CallKind kind : kinds) {
+            CallRow row = call_row(1, ++id);
+            row.call.phase = phase;
+            row.call.heard.kind = kind;
+            rows.push_back(row);
+        }
+    }
+    write(store, rows);
+    const ShiftRows read = *store.read_shift(1);
+    REQUIRE(read.edges.size() == roles.size());
+    for (std::size_t i = 0; i < roles.size(); ++i) CHECK(read.edges[i].role == roles[i]);
+    REQUIRE(read.gaps.size() == causes.size());
+    for (std::size_t i = 0; i < causes.size(); ++i) CHECK(read.gaps[i].cause == causes[i]);
+    REQUIRE(read.calls.size() == phases.size() * kinds.size());
+    for (std::size_t i = 0; i < read.calls.size(); ++i) {
+        CHECK(read.calls[i].phase == phases[i / kinds.size()]);
+        CHECK(read.calls[i].heard.kind == kinds[i % kinds.size()]);
+    }
+}
+
+TEST_CASE("A shift is open until it is closed, and a closed one is never changed") {
+    const TempFolder temp;
+    Store store(temp / "records.sqlite");
+    CHECK(store.next_shift_id() == 1);
+    write(store, {sample_shift(1), sample_shift(2, "late")});
+    CHECK(store.next_shift_id() == 3);
+    REQUIRE(store.open_shifts().size() == 2);
+    write(store, {ShiftClosed{1, 3600.0, kSampleUtc, "{}\n"}});
+    REQUIRE(store.open_shifts().size() == 1);
+    CHECK(store.open_shifts()[0].name == "late");
+    write(store, {ShiftClosed{1, 9999.0, kSampleUtc, "forged"}, ShiftHeard{1, 9999.0, {}}});
+    const StoredShift closed = store.read_shift(1)->shift;
+    CHECK(closed.end_s == 3600.0);
+    CHECK(closed.end_utc_ns == kSampleUtc.at(3600.0));
+    CHECK(closed.record_json == "{}\n");
+    CHECK_FALSE(closed.heard_until_s);
+    CHECK(store.shifts().size() == 2);
+    CHECK_FALSE(store.read_shift(17));
+}
+
+TEST_CASE("Writing the same rows again changes nothing") {
+    const TempFolder temp;
+    Store store(temp / "records.sqlite");
+    const std::vector<StoreRow> rows = {sample_shift(1),
+                                        passage_row(1, 1),
+                                        call_row(1, 1),
+                                        GapRow{1, {"head", 1.0, 2.0, GapCause::kSilent}, {}},
+                                        EdgeRow{1, {1.0, Role::kHeld, true}, {}},
+                                        ContactFaultRow{1, 1.0, "held", "stuck", "", {}}};
+    write(store, rows);
+    write(store, rows);
+    const ShiftRows read = *store.read_shift(1);
+    CHECK(read.passages.size() == 1);
+    CHECK(read.calls.size() == 1);
+    CHECK(read.gaps.size() == 1);
+    CHECK(read.edges.size() == 1);
+    CHECK(read.contact_faults.size() == 1);
+}
+
+TEST_CASE("A row that can't be stored takes its whole write back and says that it is the row") {
+    const TempFolder temp;
+    Store store(temp / "records.sqlite");
+    write(store, {sample_shift(1)});
+    Passage timeless;
+    timeless.id = 2;
+    timeless.entered_s = kNever;
+    for (const StoreRow& bad : {StoreRow(passage_row(99, 2)), StoreRow(PassageRow{1, timeless, {}})}) {
+        try {
+            write(store, {passage_row(1, 1), bad});
+            FAIL("nothing was thrown");
+        } catch (const StoreError& error) {
+            CHECK(error.row_is_bad());
+        }
+        CHECK(store.read_shift(1)->passages.empty());
+    }
+    write(store, {passage_row(1, 1)});
+    CHECK(store.read_shift(1)->passages.size() == 1);
+}
+
+TEST_CASE("A store that another program holds says that it is the lock") {
+    const TempFolder temp;
+    Store store(temp / "records.sqlite", std::chrono::milliseconds(1));
+    write(store, {sample_shift(1)});
+    SQLite::Database other((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
+    other.exec("BEGIN IMMEDIATE");
+    try {
+        write(store, {passage_row(1, 1)});
+        FAIL("nothing was thrown");
+    } catch (const StoreError& error) {
+        CHECK_FALSE(error.row_is_bad());
+    }
+    other.exec("ROLLBACK");
+    write(store, {passage_row(1, 1)});
+    CHECK(store.read_shift(1)->passages.size() == 1);
+}
+
+TEST_CASE("The file is in WAL mode and all its tables are strict") {
+    const TempFolder temp;
+    const Store store(temp / "records.sqlite");
+    SQLite::Database other((temp / "records.sqlite").string());
+    CHECK(other.execAndGet("PRAGMA journal_mode").getString() == "wal");
+    SQLite::Statement tables(other,
+                             "SELECT name, strict FROM pragma_table_list WHERE schema = 'main' AND type = "
+                             "'table' AND name NOT LIKE 'sqlite%'");
+    int count = 0;
+    while (tables.executeStep()) {
+        INFO(tables.getColumn(0).getString());
+        CHECK(tables.getColumn(1).getInt() == 1);
+        ++count;
+    }
+    CHECK(count == 7);
+    CHECK(store.integrity_errors().empty());
+}
+
+TEST_CASE("A file that is no store is refused in one line and left as it was") {
+    const TempFolder temp;
+    RealFiles files;
+    const std::string text(5000, 'x');
+    files.write(temp / "text", text);
+    check_failure(temp / "text", "can't be used");
+    CHECK(files.read(temp / "text") == text);
+
+    SQLite::Database other((temp / "other.sqlite").string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+    other.exec("CREATE TABLE cows (name TEXT)");
+    check_failure(temp / "other.sqlite", "something else");
+    CHECK(other.execAndGet("SELECT count(*) FROM sqlite_schema").getInt() == 1);
+}
+
+TEST_CASE("A store of a newer program is refused") {
+    const TempFolder temp;
+    { const Store store(temp / "records.sqlite"); }
+    SQLite::Database other((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
+    other.exec("UPDATE meta SET value = '99' WHERE key = 'schema_version'");
+    check_failure(temp / "records.sqlite", "99");
+}
+
+TEST_CASE("A store that can't be opened is refused") {
+    const TempFolder temp;
+    check_failure(temp / "missing/records.sqlite", "can't be used");
+    check_failure(temp.path(), "can't be used");
+}
+
+TEST_CASE("A damaged store is found by the integrity check or refused, never taken for whole") {
+    const TempFolder temp;
+    {
+        Store store(temp / "records.sqlite");
+        std::vector<StoreRow> rows = {sample_shift(1)};
+        for (int i = 1; i <= 500; ++i) rows.push_back(passage_row(1, i));
+        write(store, rows);
+    }
+    RealFiles files;
+    std::string bytes = *files.read(temp / "records.sqlite");
+    REQUIRE(bytes.size() > 40000);
+    for (std::size_t at = 20000; at < 40000; ++at) bytes[at] = 'x';
+    files.write(temp / "records.sqlite", bytes);
+    std::string found;
+    try {
+        found = Store(temp / "records.sqlite").integrity_errors();
+    } catch (const Failure& failure) {
+        found = failure.what();
+    }
+    CHECK_FALSE(found.empty());
+}
