@@ -14,6 +14,8 @@ namespace quietpass {
 struct StableChange {
     double time_s = 0.0;
     bool closed = false;
+
+    bool operator==(const StableChange&) const = default;
 };
 
 class Debouncer {

@@ -1,0 +1,254 @@
+#include "daemon/contacts/contact_inputs.h"
+
+#include <rapidcheck/catch.h>
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <limits>
+
+#include "daemon/contacts/contact_queue.h"
+#include "daemon/contacts/contacts_csv.h"
+#include "tests/contacts/scripted_source.h"
+#include "tests/contacts/simulated_clock.h"
+#include "tests/contacts/test_folder.h"
+#include "tests/contacts/test_station.h"
+
+using namespace quietpass;
+
+namespace {
+
+constexpr double kForever = std::numeric_limits<double>::infinity();
+
+std::vector<ContactEdge> taken(ContactInputs& inputs) {
+    std::vector<ContactEdge> edges;
+    for (ContactEdge edge; inputs.take(edge);) edges.push_back(edge);
+    return edges;
+}
+
+std::string words(const std::vector<ContactEdge>& edges) {
+    std::string text;
+    for (const ContactEdge& edge : edges) {
+        text += std::to_string(edge.edge.time_s) + " " + std::string(name_of(edge.edge.role)) +
+                (edge.edge.closed ? " 1; " : " 0; ");
+    }
+    return text;
+}
+
+// Plays a script turn by turn and gives the edges as they can be released.
+std::vector<ContactEdge> played(const StationSettings& settings, std::vector<ScriptedSource::Change> changes,
+                                std::vector<ScriptedSource::Loss> losses, double until_s, double turn_s) {
+    SimulatedClock clock;
+    ScriptedSource source(0, clock, std::move(changes), std::move(losses));
+    ContactQueue queue;
+    source.start(queue);
+    ContactInputs inputs(settings);
+    std::vector<ContactEdge> edges;
+    std::vector<ContactEvent> events;
+    for (double now_s = 0.0; now_s < until_s + turn_s; now_s += turn_s) {
+        clock.go_to(std::min(now_s, until_s));
+        source.play();
+        queue.take_all(events);
+        for (const ContactEvent& event : events) inputs.take(event, static_cast<double>(event.at_ns) / 1e9);
+        for (const ContactEdge& edge : taken(inputs)) edges.push_back(edge);
+    }
+    inputs.finish();
+    for (const ContactEdge& edge : taken(inputs)) edges.push_back(edge);
+    return edges;
+}
+
+} // namespace
+
+TEST_CASE("an edge is given when no earlier one can come from any contact", "[contacts]") {
+    const StationSettings settings = station_with({Role::kEntered, Role::kStunned});
+    ContactInputs inputs(settings, {0, 1});
+    inputs.change(1, 2.0, true);
+    inputs.known_until(1, 3.0);
+    CHECK(taken(inputs).empty());
+    inputs.change(0, 1.0, true);
+    inputs.known_until(0, 1.01);
+    CHECK(inputs.known_until_s() == 1.0);
+    CHECK(taken(inputs).empty());
+    inputs.known_until(0, 1.5);
+    CHECK(words(taken(inputs)) == "1.000000 entered 1; ");
+    CHECK(inputs.known_until_s() == 1.5);
+    inputs.known_until(0, 2.5);
+    CHECK(words(taken(inputs)) == "2.000000 stunned 1; ");
+    CHECK(inputs.known_until_s() == 2.5);
+}
+
+TEST_CASE("edges of the same time come in the station file's order", "[contacts]") {
+    const StationSettings settings = station_with({Role::kReleased, Role::kEntered});
+    ContactInputs inputs(settings);
+    inputs.change(1, 1.0, true);
+    inputs.change(0, 1.0, true);
+    inputs.known_until(0, 2.0);
+    CHECK(words(taken(inputs)) == "1.000000 released 1; 1.000000 entered 1; ");
+}
+
+TEST_CASE("an inverted contact is closed when its level is low", "[contacts]") {
+    StationSettings settings = station_with({Role::kEntered, Role::kStopped});
+    settings.contacts[1].inverted = true;
+    ContactInputs inputs(settings);
+    inputs.level(0, 0.0, false);
+    inputs.level(1, 0.0, true);
+    inputs.level(1, 1.0, false);
+    inputs.known_until(0, 2.0);
+    CHECK(words(taken(inputs)) == "1.000000 stopped 1; ");
+}
+
+TEST_CASE("what contacts.csv says is not inverted again", "[contacts]") {
+    StationSettings settings = station_with({Role::kEntered});
+    settings.contacts[0].inverted = true;
+    CHECK(words(edges_of({{1.0, 0, true}}, settings)) == "1.000000 entered 1; ");
+}
+
+TEST_CASE("a time that steps back is held at the last one known", "[contacts]") {
+    const StationSettings settings = station_with({Role::kEntered});
+    ContactInputs inputs(settings);
+    inputs.known_until(0, 10.0);
+    inputs.change(0, 9.9, true);
+    inputs.known_until(0, 11.0);
+    CHECK(words(taken(inputs)) == "10.000000 entered 1; ");
+}
+
+TEST_CASE("what has settled is released at the end, what has not is dropped", "[contacts]") {
+    const StationSettings settings = station_with({Role::kEntered, Role::kStunned}, 0.5);
+    ContactInputs inputs(settings);
+    inputs.change(0, 1.0, true);
+    inputs.change(1, 1.8, true);
+    inputs.known_until(0, 2.0);
+    inputs.finish();
+    CHECK(words(taken(inputs)) == "1.000000 entered 1; ");
+}
+
+TEST_CASE("a contact that keeps its level over a loss gives no edge", "[contacts]") {
+    const StationSettings settings = station_with({Role::kEntered});
+    const auto edges = played(settings, {{1.0, 0, true}, {9.0, 0, false}}, {{2.0, 6.0}}, 12.0, 0.25);
+    CHECK(words(edges) == "1.000000 entered 1; 9.000000 entered 0; ");
+}
+
+TEST_CASE("a change during a loss is an edge at the return", "[contacts]") {
+    const StationSettings settings = station_with({Role::kEntered, Role::kReleased});
+    const auto edges = played(settings, {{1.0, 0, true}, {3.0, 0, false}, {4.0, 1, true}, {5.0, 1, false}},
+                              {{2.0, 6.0}}, 12.0, 0.25);
+    CHECK(words(edges) == "1.000000 entered 1; 6.000000 entered 0; ");
+}
+
+TEST_CASE("a change that had not held when the source was lost stands at the return", "[contacts]") {
+    const StationSettings settings = station_with({Role::kEntered}, 0.5);
+    const auto edges = played(settings, {{1.8, 0, true}}, {{2.0, 6.0}}, 12.0, 0.25);
+    CHECK(words(edges) == "6.000000 entered 1; ");
+}
+
+TEST_CASE("a loss is told while it lasts, and the other contacts are not held up", "[contacts]") {
+    SimulatedClock clock;
+    ScriptedSource source(0, clock, {}, {{2.0, 600.0}});
+    ContactQueue queue;
+    source.start(queue);
+    const StationSettings settings = station_with({Role::kEntered});
+    ContactInputs inputs(settings);
+    std::vector<ContactEvent> events;
+    double lost_until_s = 2.0;
+    for (const double now_s : {1.0, 10.0, 20.0, 30.0}) {
+        clock.go_to(now_s);
+        source.play();
+        queue.take_all(events);
+        for (const ContactEvent& event : events) {
+            if (event.kind == ContactEvent::Kind::kLost) {
+                CHECK(static_cast<double>(event.from_ns) / 1e9 == lost_until_s);
+                lost_until_s = static_cast<double>(event.at_ns) / 1e9;
+            }
+            inputs.take(event, static_cast<double>(event.at_ns) / 1e9);
+        }
+        CHECK(inputs.known_until_s() == now_s);
+    }
+    CHECK(lost_until_s == 30.0);
+}
+
+TEST_CASE("stuck and chattering contacts are told with their number", "[contacts]") {
+    StationSettings settings = station_with({Role::kEntered, Role::kStunned});
+    settings.contacts[1].stuck_after_s = 60.0;
+    ContactInputs inputs(settings);
+    inputs.change(1, 5.0, true);
+    for (int change = 0; change < 200; ++change) inputs.change(0, 10.0 + 0.01 * change, change % 2 == 0);
+    inputs.known_until(0, 70.0);
+    ContactFault fault;
+    REQUIRE(inputs.take(fault));
+    CHECK(fault.contact == 0);
+    CHECK(fault.what == ContactFaultKind::kChattering);
+    REQUIRE(inputs.take(fault));
+    CHECK(fault.contact == 1);
+    CHECK(fault.what == ContactFaultKind::kStuck);
+    CHECK_FALSE(inputs.take(fault));
+}
+
+TEST_CASE("the end of a recording is no stuck contact", "[contacts]") {
+    const StationSettings settings = station_with({Role::kEntered});
+    ContactInputs inputs(settings);
+    inputs.change(0, 5.0, true);
+    inputs.known_until(0, kForever);
+    ContactFault fault;
+    CHECK_FALSE(inputs.take(fault));
+}
+
+TEST_CASE("live edges are the edges of the file, however the sources interleave", "[contacts]") {
+    const TestFolder folder;
+    rc::prop("live = offline", [&] {
+        StationSettings settings =
+            station_with({Role::kEntered, Role::kHeld, Role::kStunned, Role::kReleased});
+        std::vector<std::size_t> source_of;
+        for (ContactSettings& contact : settings.contacts) {
+            contact.debounce_s = *rc::gen::inRange(0, 40) / 1000.0;
+            source_of.push_back(*rc::gen::inRange<std::size_t>(0, 2));
+        }
+        // What each source sees, in its order, in microseconds.
+        struct Seen {
+            std::int64_t time_us;
+            ContactChange change;
+        };
+        std::vector<Seen> seen[2];
+        std::vector<ContactChange> all;
+        std::int64_t time_us = 0;
+        for (const int step_us : *rc::gen::container<std::vector<int>>(rc::gen::inRange(0, 30'000))) {
+            time_us += step_us;
+            const ContactChange change{static_cast<double>(time_us) / 1e6,
+                                       *rc::gen::inRange<std::size_t>(0, settings.contacts.size()),
+                                       *rc::gen::arbitrary<bool>()};
+            seen[source_of[change.contact]].push_back({time_us, change});
+            all.push_back(change);
+        }
+
+        ContactInputs inputs(settings, source_of);
+        std::vector<ContactEdge> live;
+        double given_until_s = 0.0;
+        std::size_t next[2] = {0, 0};
+        while (next[0] < seen[0].size() || next[1] < seen[1].size()) {
+            std::size_t source = *rc::gen::inRange<std::size_t>(0, 2);
+            if (next[source] == seen[source].size()) source = 1 - source;
+            const Seen& now = seen[source][next[source]++];
+            inputs.change(now.change.contact, now.change.time_s, now.change.closed);
+            if (*rc::gen::arbitrary<bool>()) inputs.known_until(source, now.change.time_s);
+            const double promised_s = inputs.known_until_s();
+            for (const ContactEdge& edge : taken(inputs)) {
+                RC_ASSERT(edge.edge.time_s >= given_until_s);
+                given_until_s = edge.edge.time_s;
+                live.push_back(edge);
+            }
+            RC_ASSERT(inputs.known_until_s() >= promised_s);
+            given_until_s = std::max(given_until_s, promised_s);
+        }
+        inputs.known_until(0, kForever);
+        inputs.known_until(1, kForever);
+        for (const ContactEdge& edge : taken(inputs)) live.push_back(edge);
+        RC_ASSERT(std::is_sorted(live.begin(), live.end(), [](const ContactEdge& a, const ContactEdge& b) {
+            return a.edge.time_s < b.edge.time_s;
+        }));
+
+        RC_ASSERT(words(live) == words(edges_of(all, settings)));
+
+        ContactsCsvWriter writer(folder.path("c.csv"), settings);
+        for (const ContactEdge& edge : live) writer.write(edge);
+        const auto back = edges_of(read_contacts_csv(folder.path("c.csv"), settings), settings);
+        RC_ASSERT(words(live) == words(back));
+    });
+}

@@ -1,0 +1,160 @@
+#include "daemon/contacts/debouncer.h"
+
+#include <rapidcheck/catch.h>
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <limits>
+#include <vector>
+
+using namespace quietpass;
+
+namespace {
+
+constexpr double kForever = std::numeric_limits<double>::infinity();
+
+std::vector<StableChange> debounced(double debounce_s, const std::vector<StableChange>& raw) {
+    Debouncer debouncer(debounce_s);
+    std::vector<StableChange> edges;
+    const auto keep = [&](const std::optional<StableChange>& edge) {
+        if (edge) edges.push_back(*edge);
+    };
+    for (const StableChange& change : raw) keep(debouncer.change(change.time_s, change.closed));
+    keep(debouncer.known_until(kForever));
+    return edges;
+}
+
+// Raw changes some milliseconds apart, on the grid of contacts.csv, some of them saying nothing new.
+std::vector<StableChange> any_raw() {
+    std::vector<StableChange> raw;
+    std::int64_t time_ms = *rc::gen::inRange<std::int64_t>(-100'000, 100'000'000);
+    for (const int step_ms : *rc::gen::container<std::vector<int>>(rc::gen::inRange(0, 60))) {
+        time_ms += step_ms;
+        raw.push_back({static_cast<double>(time_ms) / 1000.0, *rc::gen::arbitrary<bool>()});
+    }
+    return raw;
+}
+
+double any_debounce_s() {
+    return *rc::gen::inRange(0, 50) / 1000.0;
+}
+
+} // namespace
+
+TEST_CASE("a level counts once it has held, from the moment it began", "[contacts]") {
+    Debouncer debouncer(0.020);
+    CHECK_FALSE(debouncer.change(1.000, true));
+    CHECK_FALSE(debouncer.known_until(1.019));
+    const auto edge = debouncer.known_until(1.020);
+    REQUIRE(edge);
+    CHECK(edge->time_s == 1.000);
+    CHECK(edge->closed);
+    CHECK_FALSE(debouncer.known_until(2.0));
+}
+
+TEST_CASE("bounces before a level holds are no edges", "[contacts]") {
+    const auto edges = debounced(0.020, {{1.000, true},
+                                         {1.003, false},
+                                         {1.005, true},
+                                         {1.009, false},
+                                         {1.010, true},
+                                         {3.000, false},
+                                         {3.004, true},
+                                         {3.007, false}});
+    REQUIRE(edges.size() == 2);
+    CHECK(edges[0] == StableChange{1.010, true});
+    CHECK(edges[1] == StableChange{3.007, false});
+}
+
+TEST_CASE("a pulse shorter than the debounce time is no edge, one of just that time is", "[contacts]") {
+    CHECK(debounced(0.020, {{5.000, true}, {5.019, false}}).empty());
+    // 0.120 − 0.100 and the like fall below 0.020 in floating point.
+    for (int start_ms = 0; start_ms < 1000; ++start_ms) {
+        const double start_s = start_ms / 1000.0;
+        const double end_s = (start_ms + 20) / 1000.0;
+        REQUIRE(debounced(0.020, {{start_s, true}, {end_s, false}}).size() == 2);
+    }
+}
+
+TEST_CASE("with no debounce time every change is an edge", "[contacts]") {
+    CHECK(debounced(0.0, {{1.0, true}, {1.0, false}, {1.0, true}}).size() == 3);
+}
+
+TEST_CASE("while a level may still become an edge, nothing later is known", "[contacts]") {
+    Debouncer debouncer(0.020);
+    debouncer.known_until(0.5);
+    CHECK(debouncer.known_until_s() == 0.5);
+    debouncer.change(1.000, true);
+    debouncer.known_until(1.015);
+    CHECK(debouncer.known_until_s() == 1.000);
+    debouncer.change(1.016, false);
+    CHECK(debouncer.known_until_s() == 1.016);
+}
+
+TEST_CASE("a change that had not held when the input was lost is forgotten", "[contacts]") {
+    Debouncer debouncer(0.020);
+    debouncer.change(1.000, true);
+    debouncer.known_until(1.010);
+    debouncer.lost();
+    CHECK_FALSE(debouncer.known_until(9.0));
+    CHECK_FALSE(debouncer.closed());
+    debouncer.change(9.0, true);
+    const auto edge = debouncer.known_until(9.02);
+    REQUIRE(edge);
+    CHECK(edge->time_s == 9.0);
+}
+
+TEST_CASE("debouncing twice is debouncing once", "[contacts]") {
+    rc::prop("debounced(debounced(raw)) == debounced(raw)", [] {
+        const double debounce_s = any_debounce_s();
+        const auto once = debounced(debounce_s, any_raw());
+        RC_CLASSIFY(once.size() > 3);
+        RC_ASSERT(debounced(debounce_s, once) == once);
+    });
+}
+
+TEST_CASE("edges alternate, rise in time and lie on raw changes", "[contacts]") {
+    rc::prop("closed, open, closed …", [] {
+        const double debounce_s = any_debounce_s();
+        const auto raw = any_raw();
+        const auto edges = debounced(debounce_s, raw);
+        bool closed = false;
+        double last_s = -1e300;
+        for (const StableChange& edge : edges) {
+            RC_ASSERT(edge.closed != closed);
+            RC_ASSERT(edge.time_s - last_s >= debounce_s - 1e-7);
+            const bool is_raw = std::find(raw.begin(), raw.end(), edge) != raw.end();
+            RC_ASSERT(is_raw);
+            closed = edge.closed;
+            last_s = edge.time_s;
+        }
+        if (!raw.empty()) RC_ASSERT(closed == raw.back().closed);
+    });
+}
+
+TEST_CASE("edges do not depend on when time was looked at, and none comes earlier than promised",
+          "[contacts]") {
+    rc::prop("the same edges with and without stamps in between", [] {
+        const double debounce_s = any_debounce_s();
+        const auto raw = any_raw();
+        Debouncer debouncer(debounce_s);
+        std::vector<StableChange> edges;
+        double promised_s = -1e300;
+        const auto keep = [&](const std::optional<StableChange>& edge) {
+            if (edge) {
+                RC_ASSERT(edge->time_s >= promised_s);
+                edges.push_back(*edge);
+            }
+            RC_ASSERT(debouncer.known_until_s() >= promised_s);
+            promised_s = debouncer.known_until_s();
+        };
+        for (std::size_t i = 0; i < raw.size(); ++i) {
+            keep(debouncer.change(raw[i].time_s, raw[i].closed));
+            const double next_s = i + 1 < raw.size() ? raw[i + 1].time_s : raw[i].time_s + 1.0;
+            const int share = *rc::gen::inRange(0, 11);
+            keep(debouncer.known_until(raw[i].time_s + (next_s - raw[i].time_s) * share / 10.0));
+        }
+        keep(debouncer.known_until(kForever));
+        RC_ASSERT(edges == debounced(debounce_s, raw));
+    });
+}

@@ -1,0 +1,43 @@
+// A Modbus TCP device on loopback, for tests and the demo: discrete inputs and coils that a test sets, and
+// the ways in which a real one fails.
+//
+// serve() does the work and belongs to one thread; everything else may be called from any thread.
+#pragma once
+
+#include <chrono>
+#include <memory>
+
+#include "daemon/contacts/contact_address.h"
+
+namespace quietpass {
+
+class ModbusServer {
+  public:
+    // port 0: any free one. Throws Failure(1) when it can't be had.
+    explicit ModbusServer(int port = 0);
+    ~ModbusServer();
+
+    int port() const;
+
+    // All are false at first. number: 0 … 65535.
+    void set(ModbusTable table, int number, bool level);
+
+    // Requests are taken and never answered.
+    void mute(bool on);
+    // Connections are refused and those there are closed; the port stays ours.
+    void down(bool on);
+    // Closes all connections.
+    void drop_clients();
+
+    int connections() const; // ever accepted
+    int requests() const;    // ever taken
+
+    // Waits for requests at most so long, and answers them.
+    void serve(std::chrono::nanoseconds at_most);
+
+  private:
+    struct Parts;
+    std::unique_ptr<Parts> parts_;
+};
+
+} // namespace quietpass
