@@ -13,6 +13,13 @@ double overlap_s(double a, double b, const PlacedSpan& placed) {
     return std::max(0.0, std::min(b, placed.end_s) - std::max(a, placed.start_s));
 }
 
+std::int32_t passage_at(const std::vector<SimulatedPassage>& passages, double time_s) {
+    for (std::size_t i = 0; i < passages.size(); ++i) {
+        if (time_s >= passages[i].start_s && time_s < passages[i].end_s) return static_cast<std::int32_t>(i);
+    }
+    return -1;
+}
+
 bool is_it(double length_s, double shared_s, double placed_s) {
     return shared_s >= 0.5 * length_s || (shared_s >= 0.7 * placed_s && length_s < 3 * placed_s);
 }
@@ -29,11 +36,7 @@ HeardStream hear(const SimulatedStream& stream, const SegmentSettings& settings)
         out.measures = sound.measures;
         out.start_s = sound.start_s;
         out.end_s = sound.end_s;
-        for (std::size_t i = 0; i < heard.passages.size(); ++i) {
-            if (sound.start_s >= heard.passages[i].start_s && sound.start_s < heard.passages[i].end_s) {
-                out.passage = static_cast<std::int32_t>(i);
-            }
-        }
+        out.passage = passage_at(heard.passages, sound.start_s);
         const double length_s = sound.end_s - sound.start_s;
         double call_s = 0.0;
         double grunt_s = 0.0;
@@ -54,6 +57,8 @@ HeardStream hear(const SimulatedStream& stream, const SegmentSettings& settings)
                         out.weight = static_cast<float>(std::clamp(shared_s / placed_s, 0.1, 1.0));
                         out.snr_db = placed.snr_db;
                         call_recording = placed.recording;
+                        // A sound may begin a little before its call, in the passage before.
+                        out.passage = passage_at(heard.passages, placed.start_s);
                         found_calls.insert(i);
                     }
                     break;

@@ -190,7 +190,8 @@ class Builder {
                 span.end_s = std::min(span.end_s, span.start_s + 5.0);
                 Sounding sounding = cut_out(clip, span, 0.05);
                 place_in_world(sounding, true);
-                put(sounding, somewhere(passage, span.end_s - span.start_s), random_.between(-4, 24));
+                put(sounding, somewhere(passage, span.end_s - span.start_s),
+                    random_.between(-4, is_running_noise(clip.kind) ? 12 : 22));
             }
         }
     }

@@ -125,8 +125,12 @@ Scorecard grunt_card(const std::vector<const LabelledSound*>& sounds, TrainingSe
 } // namespace
 
 TuningResult tune(const std::vector<Clip>& clips, const TuningOptions& options, const Progress& progress) {
+    return tune_heard(hear_corpus(clips, options.corpus, options.segments, progress), options, progress);
+}
+
+TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOptions& options,
+                        const Progress& progress) {
     const Species species = options.corpus.species;
-    const std::vector<CorpusStream> streams = hear_corpus(clips, options.corpus, options.segments, progress);
     TuningResult result;
     for (const CorpusStream& stream : streams) {
         result.calls += stream.heard.calls;

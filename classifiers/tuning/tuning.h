@@ -46,4 +46,9 @@ struct TuningResult {
 
 TuningResult tune(const std::vector<Clip>& clips, const TuningOptions& options, const Progress& progress);
 
+// The second half of it: from what was heard to the profile. options.corpus and options.segments as they were
+// heard with.
+TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOptions& options,
+                        const Progress& progress);
+
 } // namespace quietpass::tuning

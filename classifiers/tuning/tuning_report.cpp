@@ -55,7 +55,7 @@ std::string plain_words(const Condition& condition) {
     std::string out(info.text);
     out += condition.above ? " over " : " at most ";
     out += print("%.4g", static_cast<double>(condition.threshold));
-    if (!info.unit.empty()) out += " " + std::string(info.unit);
+    if (!info.unit.empty()) out.append(" ").append(info.unit);
     return out;
 }
 
