@@ -11,8 +11,8 @@ struct SegmentSettings {
     double f0_high_hz = 1300.0;
     double level_on_db = 4.0;  // a sound starts when the loudest band is this far over the floor
     double level_off_db = 2.0; // … and ends when it is less than this; 0 < off <= on
-    double tone_on = 1.2;      // the same for the tone detector, in points of harmonic salience
-    double tone_off = 0.7;
+    double tone_on = 4.2;      // the same for the tone detector, in points of harmonic salience
+    double tone_off = 3.0;
     double shortest_s = 0.15; // shorter sounds are dropped
     double longest_s = 4.0;   // longer ones are cut at their weakest moment; steady ones are dropped. ≤ 8
     double join_s = 0.15;     // pauses up to this are bridged

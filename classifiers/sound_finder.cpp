@@ -147,7 +147,7 @@ void SoundFinder::Parts::detect(FrameIndex frame) noexcept {
     }
     whitened.process(power, now);
     tone.process(whitened);
-    if (const auto span = tone_spans_tracker.process(frame, tone.track(), tone.salience())) {
+    if (const auto span = tone_spans_tracker.process(frame, tone.track(), tone.activity())) {
         dropped += spans.add(*span, FoundBy::kTone);
     }
 }

@@ -68,15 +68,19 @@ void ToneDetector::process(const WhitenedFrame& frame) noexcept {
     track_ = *best;
     const std::size_t from = best_ < 2 ? 0 : best_ - 2;
     const std::size_t to = std::min(steps - 1, best_ + 2);
-    salience_ = 0.0F;
-    for (std::size_t i = from; i <= to; ++i) salience_ = std::max(salience_, now_[i]);
+    float& recent = recent_[frame_++ % recent_.size()];
+    recent = 0.0F;
+    for (std::size_t i = from; i <= to; ++i) recent = std::max(recent, now_[i]);
+    activity_ = std::min(track_, (recent_[0] + recent_[1] + recent_[2]) / 3.0F);
 }
 
 void ToneDetector::reset() noexcept {
     std::fill(paths_.begin(), paths_.end(), 0.0F);
     std::fill(next_.begin(), next_.end(), 0.0F);
     best_ = 0;
-    track_ = salience_ = 0.0F;
+    recent_.fill(0.0F);
+    frame_ = 0;
+    track_ = activity_ = 0.0F;
 }
 
 } // namespace quietpass

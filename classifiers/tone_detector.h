@@ -6,6 +6,7 @@
 // thread-safe.
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <vector>
@@ -21,8 +22,10 @@ class ToneDetector {
 
     void process(const WhitenedFrame& frame) noexcept;
 
-    float track() const noexcept { return track_; }       // strength of the best path up to now
-    float salience() const noexcept { return salience_; } // of this frame alone, at that path
+    float track() const noexcept { return track_; } // strength of the best path up to now
+    // Mean salience of the last three frames near the path, at most track(): it ends with the tone, where
+    // track() fades.
+    float activity() const noexcept { return activity_; }
     float f0_hz() const noexcept { return frequencies_[best_]; }
     std::size_t step() const noexcept { return best_; } // grid number of f0_hz(): 48 an octave
 
@@ -41,7 +44,9 @@ class ToneDetector {
     std::vector<float> next_;
     std::size_t best_ = 0;
     float track_ = 0.0F;
-    float salience_ = 0.0F;
+    std::array<float, 3> recent_{}; // salience of the last frames near the path
+    std::size_t frame_ = 0;
+    float activity_ = 0.0F;
 };
 
 } // namespace quietpass
