@@ -24,7 +24,7 @@ double TravelTime::tolerance_s() const {
     return kDoubt * spread_s();
 }
 
-TravelTime::Pick TravelTime::pick(double oldest_s, std::optional<double> next_s) const {
+TravelTime::Pick TravelTime::pick(double oldest_s, std::optional<double> next_s) {
     if (!known()) return Pick::kOldest;
     const double expected_s = own_.median();
     const double spread = spread_s();
@@ -32,13 +32,21 @@ TravelTime::Pick TravelTime::pick(double oldest_s, std::optional<double> next_s)
         return std::min(std::abs(travel_s - expected_s) / spread, kWild);
     };
     const double oldest = oddness(oldest_s);
-    if (next_s && oddness(*next_s) + kDoubt < oldest && *next_s < oldest_s) return Pick::kNext;
-    if (oldest_s < expected_s && oldest > kDoubt) return Pick::kNobody;
-    return Pick::kOldest;
+    late_doubt_ = next_s && *next_s < oldest_s ? std::max(0.0, late_doubt_ + oldest - oddness(*next_s)) : 0.0;
+    early_doubt_ = oldest_s < expected_s ? std::max(0.0, early_doubt_ + oldest - kUsualOddness) : 0.0;
+    auto pick = Pick::kOldest;
+    if (late_doubt_ > kDoubt) {
+        pick = Pick::kNext;
+    } else if (early_doubt_ > kDoubt - kUsualOddness) {
+        pick = Pick::kNobody;
+    }
+    if (pick != Pick::kOldest) late_doubt_ = early_doubt_ = 0.0;
+    return pick;
 }
 
 void TravelTime::learn(const Lags& lags) {
     misfits_ = 0;
+    if (late_doubt_ > 0) return; // perhaps another's
     samples_.push_back(lags);
     if (samples_.size() > kWindow) samples_.pop_front();
     own_.add(lags[kOwn]);
@@ -48,6 +56,7 @@ void TravelTime::learn(const Lags& lags) {
 void TravelTime::misfit() {
     if (++misfits_ < kMisfits) return;
     misfits_ = 0;
+    late_doubt_ = early_doubt_ = 0.0;
     samples_.clear();
     own_.clear();
 }
@@ -61,7 +70,8 @@ void TravelTime::shift_if_mislearned() {
         for (const Lags& sample : samples_) {
             if (!std::isnan(sample[lag])) times.add(sample[lag]);
         }
-        if (lag == kOwn || times.size() < kEnoughToShift) continue;
+        // A neighbour that often has not come yet shows only its short times: they agree, but by selection.
+        if (lag == kOwn || 10 * times.size() < 9 * samples_.size()) continue;
         const double agreement =
             std::log(own_.mean_deviation() / std::max(times.mean_deviation(), kLeastSpread_s));
         const double evidence = agreement * std::sqrt(static_cast<double>(times.size()));

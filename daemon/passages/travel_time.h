@@ -28,7 +28,7 @@ class TravelTime {
     using Lags = std::array<double, kLags>; // travel time for each, NaN where there is no such animal
 
     // oldest_s, next_s: how long the oldest waiting animal and the one behind it have travelled.
-    Pick pick(double oldest_s, std::optional<double> next_s) const;
+    Pick pick(double oldest_s, std::optional<double> next_s);
 
     void learn(const Lags& lags);
     // The last pick was odd. After kMisfits odd ones in a row the travel time itself has changed and is
@@ -44,6 +44,8 @@ class TravelTime {
     static constexpr std::size_t kEnough = 5;
     static constexpr std::size_t kEnoughToShift = 9;
     static constexpr double kDoubt = 4.0;
+    static constexpr double kUsualOddness =
+        1.5;                              // spreads that an early closing may be off without adding to doubt
     static constexpr double kWild = 12.0; // spreads beyond which it matters no more how far off a time is
     static constexpr int kMisfits = 3;
 
@@ -53,6 +55,8 @@ class TravelTime {
     std::deque<Lags> samples_;
     RunningMedian own_{kWindow};
     int misfits_ = 0;
+    double late_doubt_ = 0.0;  // spreads by which the animal behind fitted better, summed
+    double early_doubt_ = 0.0; // spreads by which closings came too early, summed
 };
 
 } // namespace quietpass

@@ -12,7 +12,9 @@ using Lines = std::vector<std::string>;
 const std::vector<Role> kAllRoles = {Role::kEntered,  Role::kBodyHeld, Role::kHeld,   Role::kStunned,
                                      Role::kReleased, Role::kProdded,  Role::kStopped};
 
-Outcome box(const char* words, double end_s = 1000) { return outcome_of({}, kAllRoles, words, end_s); }
+Outcome box(const char* words, double end_s = 1000) {
+    return outcome_of({}, kAllRoles, words, end_s);
+}
 
 TEST_CASE("Two different edges in the cycle's order make an animal whose entry is missing") {
     CHECK(lines_of(box("held 10 stunned 15 released 20")) ==
@@ -69,7 +71,8 @@ TEST_CASE("Contacts out of order are flagged and their times left out") {
 }
 
 TEST_CASE("Holding again after the stun changes nothing") {
-    CHECK(lines_of(box("entered 10 body_held 11 held 12 stunned 20 -held 21 held 22 body_held 23 released 25")) ==
+    CHECK(lines_of(
+              box("entered 10 body_held 11 held 12 stunned 20 -held 21 held 22 body_held 23 released 25")) ==
           Lines{"1: 10 body_held 11 held 12 stunned 20 released 25 end 25"});
 }
 
@@ -96,5 +99,5 @@ TEST_CASE("A station whose contacts can't tell of an animal is refused in one li
     CHECK_THROWS_AS(Cycle({}, wired), Failure);
 }
 
-}  // namespace
-}  // namespace quietpass
+} // namespace
+} // namespace quietpass

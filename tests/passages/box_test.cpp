@@ -55,7 +55,8 @@ TEST_CASE("A later entry without a stun between ends the old passage without a s
 }
 
 TEST_CASE("A passage longer than longest_s is ended there") {
-    CHECK(box(kAllRoles, "entered 10 stunned 20") == Lines{"1: 10 stunned 20 end 310 [too_long never_released]"});
+    CHECK(box(kAllRoles, "entered 10 stunned 20") ==
+          Lines{"1: 10 stunned 20 end 310 [too_long never_released]"});
     CHECK(box(kEnteredAndStunned, "entered 10") == Lines{"1: 10 end 310 [no_stun too_long]"});
 }
 
@@ -64,7 +65,8 @@ TEST_CASE("Released without a stun is flagged and still scored") {
 }
 
 TEST_CASE("Released too soon with no stun and nothing held was no animal") {
-    CHECK(box(kAllRoles, "entered 10 released 10.9") == Lines{"1: 10 released 10.9 end 10.9 [too_short] !no_animal"});
+    CHECK(box(kAllRoles, "entered 10 released 10.9") ==
+          Lines{"1: 10 released 10.9 end 10.9 [too_short] !no_animal"});
     CHECK(box(kAllRoles, "entered 10 held 10.5 released 10.9") ==
           Lines{"1: 10 held 10.5 released 10.9 end 10.9 [no_stun]"});
     CHECK(box(kAllRoles, "entered 10 stunned 10.5 released 10.9") ==
@@ -76,7 +78,8 @@ TEST_CASE("A station without a stun contact misses no stun") {
     const std::vector<Role> entered_and_released = {Role::kEntered, Role::kReleased};
     CHECK(box(entered_and_released, "entered 10 released 25") == Lines{"1: 10 released 25 end 25"});
     const std::vector<Role> entered_alone = {Role::kEntered};
-    CHECK(box(entered_alone, "entered 10 entered 30", 50) == Lines{"1: 10 end 30", "2: 30 end 50 [input_ended]"});
+    CHECK(box(entered_alone, "entered 10 entered 30", 50) ==
+          Lines{"1: 10 end 30", "2: 30 end 50 [input_ended]"});
 }
 
 TEST_CASE("Stuns are counted and the first one's time is kept") {
@@ -93,11 +96,13 @@ TEST_CASE("A cut in place of the stun works the same and a second cut is counted
 
 TEST_CASE("Where stun and cut are both wired the cut is no second stun") {
     const std::vector<Role> both = {Role::kEntered, Role::kStunned, Role::kCut, Role::kReleased};
-    CHECK(box(both, "entered 10 stunned 20 cut 30 released 40") == Lines{"1: 10 stunned 20 released 40 end 40"});
+    CHECK(box(both, "entered 10 stunned 20 cut 30 released 40") ==
+          Lines{"1: 10 stunned 20 released 40 end 40"});
 }
 
 TEST_CASE("Prods count within the passage only") {
-    CHECK(box(kAllRoles, "prodded 8 entered 10 prodded 11 -prodded 11.5 prodded 12 stunned 20 released 25 prodded 26") ==
+    CHECK(box(kAllRoles,
+              "prodded 8 entered 10 prodded 11 -prodded 11.5 prodded 12 stunned 20 released 25 prodded 26") ==
           Lines{"1: 10 stunned 20 prods 2 released 25 end 25"});
 }
 
@@ -115,5 +120,5 @@ TEST_CASE("At the input's end an animal not yet stunned is not scored, one that 
     CHECK(box(kAllRoles, "entered 10 stunned 12", 15) == Lines{"1: 10 stunned 12 end 15 [input_ended]"});
 }
 
-}  // namespace
-}  // namespace quietpass
+} // namespace
+} // namespace quietpass

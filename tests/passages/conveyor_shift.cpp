@@ -10,7 +10,9 @@ namespace {
 class Dice {
   public:
     explicit Dice(std::uint32_t seed) : bits_(seed) {}
-    double between(double least, double most) { return least + (most - least) * static_cast<double>(bits_()) / 4294967296.0; }
+    double between(double least, double most) {
+        return least + (most - least) * static_cast<double>(bits_()) / 4294967296.0;
+    }
     bool happens(double chance) { return between(0, 1) < chance; }
     // Nearly normal with standard deviation 1: the same on every machine, as std::normal_distribution is not.
     double normal() {
@@ -28,7 +30,7 @@ struct Stop {
     double lasts_s;
 };
 
-}  // namespace
+} // namespace
 
 ConveyorShift::ConveyorShift(const Plan& plan, std::uint32_t seed) {
     Dice dice(seed);
@@ -51,10 +53,12 @@ ConveyorShift::ConveyorShift(const Plan& plan, std::uint32_t seed) {
         const bool entry_lost = dice.happens(plan.lost_entries);
         const bool stun_lost = dice.happens(plan.lost_stuns);
         if (!entry_lost) add(entered_s, Role::kEntered);
-        if (!entry_lost && dice.happens(plan.double_entries)) add(entered_s + dice.between(0.1, 3), Role::kEntered);
+        if (!entry_lost && dice.happens(plan.double_entries))
+            add(entered_s + dice.between(0.1, 3), Role::kEntered);
         if (i == 0 && plan.first_doubled) add(entered_s + 3, Role::kEntered);
         if (!stun_lost) add(stunned_s, Role::kStunned);
-        if (!stun_lost && dice.happens(plan.second_stuns)) add(stunned_s + dice.between(1, 3), Role::kStunned);
+        if (!stun_lost && dice.happens(plan.second_stuns))
+            add(stunned_s + dice.between(1, 3), Role::kStunned);
         add(released_s, Role::kReleased);
         if (!entry_lost && !stun_lost) seen.push_back({entered_s, stunned_s});
         if (i % plan.animals_a_stop == plan.animals_a_stop / 2) {
@@ -73,9 +77,10 @@ ConveyorShift::ConveyorShift(const Plan& plan, std::uint32_t seed) {
         edges.push_back({station_s(stop.running_s), Role::kStopped, true});
         edges.push_back({station_s(stop.running_s) + stop.lasts_s, Role::kStopped, false});
     }
-    std::stable_sort(edges.begin(), edges.end(), [](const Edge& a, const Edge& b) { return a.time_s < b.time_s; });
+    std::stable_sort(edges.begin(), edges.end(),
+                     [](const Edge& a, const Edge& b) { return a.time_s < b.time_s; });
     for (const Seen& animal : seen) entry_of_stun[station_s(animal.stunned_s)] = station_s(animal.entered_s);
     end_s = station_s(released_s) + 400;
 }
 
-}  // namespace quietpass
+} // namespace quietpass

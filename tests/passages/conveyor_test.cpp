@@ -1,5 +1,5 @@
-// The rules of a conveyor as examples. Until five animals have passed, the travel time is not known and closings go
-// first in, first out; the later examples let a regular line pass first.
+// The rules of a conveyor as examples. Until five animals have passed, the travel time is not known and
+// closings go first in, first out; the later examples let a regular line pass first.
 #include <catch2/catch.hpp>
 
 #include <sstream>
@@ -27,9 +27,11 @@ Outcome line(const std::vector<Role>& wired, const std::string& words, double en
 
 // Ten animals 10 s apart, entering at 0 … 90, stunned 40 s and released 52 s later; gone at 142.
 constexpr const char* kRegularLine =
-    "entered 0 entered 10 entered 20 entered 30 stunned 40 entered 40 stunned 50 entered 50 released 52 stunned 60 "
+    "entered 0 entered 10 entered 20 entered 30 stunned 40 entered 40 stunned 50 entered 50 released 52 "
+    "stunned 60 "
     "entered 60 released 62 stunned 70 entered 70 released 72 stunned 80 entered 80 released 82 stunned 90 "
-    "entered 90 released 92 stunned 100 released 102 stunned 110 released 112 stunned 120 released 122 stunned 130 "
+    "entered 90 released 92 stunned 100 released 102 stunned 110 released 112 stunned 120 released 122 "
+    "stunned 130 "
     "released 132 released 142 ";
 
 // What came out after the regular line.
@@ -41,8 +43,10 @@ Lines after_regular_line(const std::string& words) {
 }
 
 TEST_CASE("Animals in line are stunned and released first in, first out") {
-    CHECK(lines_of(line(kRoles, "entered 0 entered 10 held 30 stunned 40 held 41 stunned 50 released 52 released 62")) ==
-          Lines{"1: 0 held 30 stunned 40 released 52 end 52", "2: 10 held 41 stunned 50 released 62 end 62"});
+    CHECK(
+        lines_of(line(
+            kRoles, "entered 0 entered 10 held 30 stunned 40 held 41 stunned 50 released 52 released 62")) ==
+        Lines{"1: 0 held 30 stunned 40 released 52 end 52", "2: 10 held 41 stunned 50 released 62 end 62"});
 }
 
 TEST_CASE("On a conveyor without a released contact passages end after_stun_s after their stun") {
@@ -56,8 +60,9 @@ TEST_CASE("A second entry within shortest_s is the same animal in line") {
 }
 
 TEST_CASE("Prods on a conveyor go to the animal that entered last") {
-    CHECK(lines_of(line(kRoles, "entered 0 prodded 5 entered 10 prodded 11 prodded 12 stunned 40 stunned 50 "
-                                "released 52 released 62")) ==
+    CHECK(lines_of(line(kRoles,
+                        "entered 0 prodded 5 entered 10 prodded 11 prodded 12 stunned 40 stunned 50 "
+                        "released 52 released 62")) ==
           Lines{"1: 0 stunned 40 prods 1 released 52 end 52", "2: 10 stunned 50 prods 2 released 62 end 62"});
 }
 
@@ -74,22 +79,24 @@ TEST_CASE("A regular line gives as many passages, each with its own stun") {
 
 TEST_CASE("An animal counted twice is closed when the one behind it is stunned in time") {
     CHECK(after_regular_line("entered 200 entered 202 entered 212 stunned 240 stunned 252 released 252.1 "
-                             "released 264") ==
-          Lines{"11: 200 stunned 240 released 252.1 end 252.1", "12: 202 end 252 [no_stun lost_in_line]",
-                "13: 212 stunned 252 released 264 end 264"});
+                             "released 264") == Lines{"11: 200 stunned 240 released 252.1 end 252.1",
+                                                      "12: 202 end 252 [no_stun lost_in_line]",
+                                                      "13: 212 stunned 252 released 264 end 264"});
 }
 
 TEST_CASE("An animal whose stun was missed does not shift the stuns of those behind") {
-    CHECK(after_regular_line("entered 200 entered 210 entered 220 stunned 250 stunned 260 released 262 released 272") ==
+    CHECK(after_regular_line(
+              "entered 200 entered 210 entered 220 stunned 250 stunned 260 released 262 released 272") ==
           Lines{"11: 200 end 250 [no_stun lost_in_line]", "12: 210 stunned 250 released 262 end 262",
                 "13: 220 stunned 260 released 272 end 272"});
 }
 
 TEST_CASE("A stun much too early for everyone in line is a stray and shifts nobody") {
     // The animal that would have entered at 200 was not counted.
-    const Outcome outcome = line(kRoles, kRegularLine + std::string("entered 210 entered 220 stunned 240 stunned 250 "
-                                                                    "released 252 stunned 260 released 262 "
-                                                                    "released 272"));
+    const Outcome outcome =
+        line(kRoles, kRegularLine + std::string("entered 210 entered 220 stunned 240 stunned 250 "
+                                                "released 252 stunned 260 released 262 "
+                                                "released 272"));
     REQUIRE(outcome.passages.size() == 12);
     CHECK(passage_line(outcome.passages[10]) == "11: 210 stunned 250 released 262 end 262");
     CHECK(passage_line(outcome.passages[11]) == "12: 220 stunned 260 released 272 end 272");
@@ -98,24 +105,26 @@ TEST_CASE("A stun much too early for everyone in line is a stray and shifts nobo
 }
 
 TEST_CASE("A stun just after another is the same animal's second") {
-    CHECK(after_regular_line("entered 200 entered 210 stunned 240 stunned 243 stunned 250 released 252 released 262") ==
+    CHECK(after_regular_line(
+              "entered 200 entered 210 stunned 240 stunned 243 stunned 250 released 252 released 262") ==
           Lines{"11: 200 stunned 240 stuns 2 released 252 end 252 [second_stun]",
                 "12: 210 stunned 250 released 262 end 262"});
 }
 
 TEST_CASE("A hold too early for everyone in line and its stun make an animal whose entry is missing") {
     std::string words;
-    for (int i = 0; i < 10; ++i) {  // each held 30, stunned 40, released 45 s after entry; 50 s apart
+    for (int i = 0; i < 10; ++i) { // each held 30, stunned 40, released 45 s after entry; 50 s apart
         std::ostringstream out;
         out << "entered " << 50 * i << " held " << 50 * i + 30 << " stunned " << 50 * i + 40 << " released "
             << 50 * i + 45 << ' ';
         words += out.str();
     }
-    const Outcome outcome =
-        line(kRoles, words + "entered 520 held 530 stunned 540 released 545 held 550 stunned 560 released 565");
+    const Outcome outcome = line(
+        kRoles, words + "entered 520 held 530 stunned 540 released 545 held 550 stunned 560 released 565");
     REQUIRE(outcome.passages.size() == 12);
     CHECK(passage_line(outcome.passages[10]) == "11: 520 held 550 stunned 560 released 565 end 565");
-    CHECK(passage_line(outcome.passages[11]) == "12: 530 held 530 stunned 540 released 545 end 545 [entered_missing]");
+    CHECK(passage_line(outcome.passages[11]) ==
+          "12: 530 held 530 stunned 540 released 545 end 545 [entered_missing]");
     CHECK(outcome.strays.empty());
 }
 
@@ -125,10 +134,10 @@ TEST_CASE("With nobody in line a stun and a release are strays") {
 }
 
 TEST_CASE("A stopped line makes nobody overdue") {
-    CHECK(after_regular_line("entered 200 entered 210 stopped 220 -stopped 460 stunned 480 stunned 490 released 492 "
-                             "released 502") ==
-          Lines{"11: 200 stunned 480 released 492 end 492 [line_stopped]",
-                "12: 210 stunned 490 released 502 end 502 [line_stopped]"});
+    CHECK(after_regular_line(
+              "entered 200 entered 210 stopped 220 -stopped 460 stunned 480 stunned 490 released 492 "
+              "released 502") == Lines{"11: 200 stunned 480 released 492 end 492 [line_stopped]",
+                                       "12: 210 stunned 490 released 502 end 502 [line_stopped]"});
 }
 
 TEST_CASE("What stays in line too long is ended, a stop lengthening that no more than twofold") {
@@ -136,12 +145,14 @@ TEST_CASE("What stays in line too long is ended, a stop lengthening that no more
     const std::vector<Role> with_stop = {Role::kEntered, Role::kStunned, Role::kStopped};
     CHECK(lines_of(line(with_stop, "entered 0 stopped 100 -stopped 150")) ==
           Lines{"1: 0 end 350 [line_stopped no_stun too_long]"});
-    CHECK(lines_of(line(with_stop, "entered 0 stopped 100")) == Lines{"1: 0 end 600 [line_stopped no_stun too_long]"});
+    CHECK(lines_of(line(with_stop, "entered 0 stopped 100")) ==
+          Lines{"1: 0 end 600 [line_stopped no_stun too_long]"});
 }
 
 TEST_CASE("A call on a conveyor goes to the animal its microphone's zone speaks for") {
     Cycle cycle(conveyor_settings(), kRoles);
-    for (const Edge& edge : edges_from("entered 0 entered 10 held 30 stunned 40 released 52")) cycle.take(edge);
+    for (const Edge& edge : edges_from("entered 0 entered 10 held 30 stunned 40 released 52"))
+        cycle.take(edge);
     cycle.known_until(60);
     CHECK(cycle.placeable_until_s() == 59.5);
     CHECK(placed(cycle, 20, MicrophoneZone::kEntry) == "2 entry");
@@ -159,5 +170,5 @@ TEST_CASE("With nobody behind it in line a call after the stun is the stunned an
     CHECK(placed(cycle, 52) == "no animal in the restrainer");
 }
 
-}  // namespace
-}  // namespace quietpass
+} // namespace
+} // namespace quietpass

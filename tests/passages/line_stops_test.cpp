@@ -9,7 +9,8 @@ namespace {
 const std::vector<Role> kRoles = {Role::kEntered, Role::kStunned, Role::kStopped};
 
 TEST_CASE("Stops are handed out once over, a stop at the input's end ends there") {
-    const Outcome outcome = outcome_of({}, kRoles, "stopped 10 stopped 11 -stopped 20 -stopped 21 stopped 30", 40);
+    const Outcome outcome =
+        outcome_of({}, kRoles, "stopped 10 stopped 11 -stopped 20 -stopped 21 stopped 30", 40);
     CHECK(outcome.stops == std::vector<std::pair<double, double>>{{10, 20}, {30, 40}});
 }
 
@@ -32,5 +33,5 @@ TEST_CASE("The running clock stands still during stops, also those forgotten") {
     CHECK(stops.stopped_at(20));
 }
 
-}  // namespace
-}  // namespace quietpass
+} // namespace
+} // namespace quietpass

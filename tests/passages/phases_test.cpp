@@ -6,10 +6,11 @@
 namespace quietpass {
 namespace {
 
-const std::vector<Role> kAllRoles = {Role::kEntered,  Role::kBodyHeld, Role::kHeld,
+const std::vector<Role> kAllRoles = {Role::kEntered, Role::kBodyHeld, Role::kHeld,
                                      Role::kStunned, Role::kReleased, Role::kStopped};
 
-Cycle fed(const char* words, const std::vector<Role>& wired = kAllRoles, const RestraintSettings& settings = {}) {
+Cycle fed(const char* words, const std::vector<Role>& wired = kAllRoles,
+          const RestraintSettings& settings = {}) {
     Cycle cycle(settings, wired);
     for (const Edge& edge : edges_from(words)) cycle.take(edge);
     return cycle;
@@ -106,5 +107,5 @@ TEST_CASE("A station without an entered contact looks entry_before_s ahead") {
     CHECK(cycle.placeable_until_s() == 140);
 }
 
-}  // namespace
-}  // namespace quietpass
+} // namespace
+} // namespace quietpass

@@ -81,4 +81,4 @@ std::string placed(const Cycle& cycle, double onset_s, MicrophoneZone zone) {
     return std::to_string(*place.passage_id) + " " + std::string(name_of(*place.phase));
 }
 
-}  // namespace quietpass
+} // namespace quietpass

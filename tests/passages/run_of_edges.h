@@ -1,5 +1,6 @@
-// Edges written as one line of words, run through a Cycle: "entered 10 held 15 -held 17 stunned 20" (a minus opens the
-// contact). What came out is printed by one line a passage, so that a test reads as a table: see passage_line().
+// Edges written as one line of words, run through a Cycle: "entered 10 held 15 -held 17 stunned 20" (a minus
+// opens the contact). What came out is printed by one line a passage, so that a test reads as a table: see
+// passage_line().
 #pragma once
 
 #include <span>
@@ -36,4 +37,4 @@ Outcome outcome_of(const RestraintSettings& settings, std::span<const Role> wire
 // "2 held", or the reason where the moment is in no passage.
 std::string placed(const Cycle& cycle, double onset_s, MicrophoneZone zone = MicrophoneZone::kAll);
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -59,8 +59,8 @@ TEST_CASE("A hold well after the stun is the next animal's") {
 TEST_CASE("Holds without a stun are strays") {
     const Outcome outcome = run(kStunAndHolds, "body_held 10 held 12 body_held 30 held 32 stunned 40");
     CHECK(lines_of(outcome) == Lines{"1: 20 body_held 30 held 32 stunned 40 end 70 [entry_assumed]"});
-    CHECK(stray_lines_of(outcome) ==
-          Lines{"body_held 10: no second edge told of an animal", "held 12: no second edge told of an animal"});
+    CHECK(stray_lines_of(outcome) == Lines{"body_held 10: no second edge told of an animal",
+                                           "held 12: no second edge told of an animal"});
 }
 
 TEST_CASE("Prods count from the assumed entry on, and go to the animal that turns out to be inside") {
@@ -68,7 +68,8 @@ TEST_CASE("Prods count from the assumed entry on, and go to the animal that turn
           Lines{"1: 80 stunned 100 prods 3 end 130 [entry_assumed]"});
 }
 
-TEST_CASE("A stop that began between the assumed entry and the stun is flagged, an entry during one excluded") {
+TEST_CASE(
+    "A stop that began between the assumed entry and the stun is flagged, an entry during one excluded") {
     CHECK(lines_of(run(kStunAndHolds, "stopped 85 -stopped 90 stunned 100")) ==
           Lines{"1: 80 stunned 100 end 130 [entry_assumed line_stopped]"});
     CHECK(lines_of(run(kStunAndHolds, "stopped 75 -stopped 90 stunned 100")) ==
@@ -76,14 +77,16 @@ TEST_CASE("A stop that began between the assumed entry and the stun is flagged, 
 }
 
 TEST_CASE("On a conveyor only a stun within shortest_s is the same animal's") {
-    CHECK(lines_of(run(kStunAlone, "stunned 100 stunned 100.8 stunned 108", 1000, RestraintKind::kConveyor)) ==
-          Lines{"1: 80 stunned 100 stuns 2 end 101 [entry_assumed second_stun]",
-                "2: 101 stunned 108 end 138 [entry_assumed]"});
+    CHECK(
+        lines_of(run(kStunAlone, "stunned 100 stunned 100.8 stunned 108", 1000, RestraintKind::kConveyor)) ==
+        Lines{"1: 80 stunned 100 stuns 2 end 101 [entry_assumed second_stun]",
+              "2: 101 stunned 108 end 138 [entry_assumed]"});
 }
 
 TEST_CASE("A cut makes a passage as a stun does") {
-    CHECK(lines_of(run({Role::kCut}, "cut 100 cut 110")) == Lines{"1: 80 stunned 100 stuns 2 end 140 [entry_assumed]"});
+    CHECK(lines_of(run({Role::kCut}, "cut 100 cut 110")) ==
+          Lines{"1: 80 stunned 100 stuns 2 end 140 [entry_assumed]"});
 }
 
-}  // namespace
-}  // namespace quietpass
+} // namespace
+} // namespace quietpass

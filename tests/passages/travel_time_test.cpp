@@ -10,7 +10,8 @@ namespace {
 using Pick = TravelTime::Pick;
 constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
 
-// Animals 8, 10, 12, 8 … s apart that travel 40 s, seen shifted by one: each sample's own time is the one ahead's.
+// Animals 8, 10, 12, 8 … s apart that travel 40 s, seen shifted by one: each sample's own time is the one
+// ahead's.
 TravelTime::Lags shifted_sample(int i) {
     const double gap_s = 8 + 2 * (i % 3);
     return {kNone, kNone, 40 + gap_s, 40, kNone};
@@ -29,13 +30,21 @@ TEST_CASE("Until enough animals have passed a closing is the oldest's") {
 }
 
 TEST_CASE("A closing is the oldest's unless the one behind fits far better or it is too early for both") {
-    const TravelTime travel = learned_40s();
-    CHECK(travel.pick(40, 30) == Pick::kOldest);
-    CHECK(travel.pick(42, 35) == Pick::kOldest);
-    CHECK(travel.pick(50, 40) == Pick::kNext);
-    CHECK(travel.pick(50, std::nullopt) == Pick::kOldest);
-    CHECK(travel.pick(70, 60) == Pick::kOldest);
-    CHECK(travel.pick(30, 20) == Pick::kNobody);
+    CHECK(learned_40s().pick(40, 30) == Pick::kOldest);
+    CHECK(learned_40s().pick(42, 35) == Pick::kOldest);
+    CHECK(learned_40s().pick(50, 40) == Pick::kNext);
+    CHECK(learned_40s().pick(50, std::nullopt) == Pick::kOldest);
+    CHECK(learned_40s().pick(70, 60) == Pick::kOldest);
+    CHECK(learned_40s().pick(30, 20) == Pick::kNobody);
+}
+
+TEST_CASE("Small doubts add up from closing to closing, and a closing that fits ends them") {
+    TravelTime travel = learned_40s(); // spread 0.8 s: the least it believes in
+    CHECK(travel.pick(42, 39.9) == Pick::kOldest);
+    CHECK(travel.pick(42, 39.9) == Pick::kNext);
+    CHECK(travel.pick(42, 39.9) == Pick::kOldest);
+    CHECK(travel.pick(40, 37.9) == Pick::kOldest);
+    CHECK(travel.pick(42, 39.9) == Pick::kOldest);
 }
 
 TEST_CASE("After three odd closings in a row the travel time is learned anew") {
@@ -55,5 +64,5 @@ TEST_CASE("A travel time learned shifted by one animal is put right") {
     CHECK(travel.expected_s() == Approx(40));
 }
 
-}  // namespace
-}  // namespace quietpass
+} // namespace
+} // namespace quietpass
