@@ -32,6 +32,11 @@ void PitchPath::process(std::span<const PitchFrame> frames, std::span<PitchPoint
     const auto leap_cost = static_cast<float>(settings_.leap_cost_per_octave);
     const auto free_leap = static_cast<float>(settings_.free_leap_octaves);
     const auto switch_cost = static_cast<float>(settings_.switch_cost);
+    const auto weight = static_cast<float>(settings_.periodicity_weight);
+    const auto neutral = static_cast<float>(settings_.neutral_periodicity);
+    const auto gain = [=](const PitchCandidate& candidate) {
+        return candidate.strength + weight * (candidate.periodicity - neutral);
+    };
     const auto unvoiced = static_cast<float>(settings_.unvoiced_strength);
 
     Column before;
@@ -62,7 +67,7 @@ void PitchPath::process(std::span<const PitchFrame> frames, std::span<PitchPoint
                     from = p;
                 }
             }
-            now.value[s] = best + (voiced ? frame.candidates[s].strength : unvoiced);
+            now.value[s] = best + (voiced ? gain(frame.candidates[s]) : unvoiced);
             back_[n * kStates + s] = static_cast<std::uint8_t>(from);
         }
         before = now;

@@ -1,5 +1,6 @@
 #include "dsp/weighting.h"
 
+#include <algorithm>
 #include <cmath>
 #include <complex>
 #include <numbers>
@@ -45,24 +46,27 @@ Coefficients high_pass(double pole1_hz, double pole2_hz, double rate_hz) {
 }
 
 // The double pole at kPole4 with its poles mapped by e^(sT) and its zeros chosen so that the magnitude equals
-// the analogue one at 0, at 0.65 of and at the Nyquist frequency.
+// the analogue one at 0 and at two frequencies of the audible band. |B|² = B0·φ0 + B1·φ1 + B2·4·φ0·φ1 with φ1
+// = sin²(ω/2), φ0 = 1 − φ1.
 Coefficients low_pass(double rate_hz) {
     const double p = std::exp(-2.0 * pi * kPole4 / rate_hz);
-    const auto target = [&](double turn) { // |B|² at `turn` of the Nyquist frequency
-        const std::complex<double> z = std::polar(1.0, pi * turn);
-        const double f = turn * rate_hz / 2.0;
+    const auto target = [&](double f) { // |B|²
+        const std::complex<double> z = std::polar(1.0, 2.0 * pi * f / rate_hz);
         const double analogue = square(square(kPole4) / (square(f) + square(kPole4)));
         return analogue * square(std::norm(z - p));
     };
-    constexpr double kTurn = 0.65;
-    const double phi1 = square(std::sin(pi * kTurn / 2.0));
-    const double phi0 = 1.0 - phi1;
+    const double top = std::min(0.45 * rate_hz, 20000.0);
+    const double f1 = 0.72 * top; // these two shares keep the worst error at any rate smallest (by search)
+    const double f2 = 0.96 * top;
+    const auto phi = [&](double f) { return square(std::sin(pi * f / rate_hz)); };
     const double at_zero = target(0.0);
-    const double at_nyquist = target(1.0);
-    const double middle = (target(kTurn) - at_zero * phi0 - at_nyquist * phi1) / (4.0 * phi0 * phi1);
-    const double w = 0.5 * (std::sqrt(at_zero) + std::sqrt(at_nyquist));
+    const double y1 = (target(f1) - at_zero * (1.0 - phi(f1))) / phi(f1);
+    const double y2 = (target(f2) - at_zero * (1.0 - phi(f2))) / phi(f2);
+    const double middle = (y1 - y2) / (4.0 * (phi(f2) - phi(f1)));
+    const double at_nyquist = y1 - 4.0 * (1.0 - phi(f1)) * middle;
+    const double w = 0.5 * (std::sqrt(at_zero) + std::sqrt(std::max(0.0, at_nyquist)));
     const double b0 = 0.5 * (w + std::sqrt(std::max(0.0, square(w) + middle)));
-    const double b1 = 0.5 * (std::sqrt(at_zero) - std::sqrt(at_nyquist));
+    const double b1 = 0.5 * (std::sqrt(at_zero) - std::sqrt(std::max(0.0, at_nyquist)));
     return {b0, b1, -middle / (4.0 * b0), -2.0 * p, square(p)};
 }
 

@@ -1,10 +1,10 @@
 // Frequency weightings A, C and Z of IEC 61672-1: as a curve, and as a filter at any usual rate.
 //
 // The filter: low poles by the bilinear transform, the double pole at 12,194 Hz by a second-order section
-// matched to the analogue magnitude up to the Nyquist frequency (method after Vicanek, "Matched Second Order
-// Digital Filters", 2016), since the bilinear transform alone is 0.5 dB off at 8 kHz for 48 kHz audio. Within
-// ±0.1 dB of the curve from 10 Hz up to 0.45 of the sample rate, at 16 … 192 kHz. Allocates nothing after
-// construction. Not thread-safe.
+// matched to the analogue magnitude (method after Vicanek, "Matched Second Order Digital Filters", 2016),
+// since the bilinear transform alone is 0.5 dB off at 8 kHz for 48 kHz audio. Within ±0.15 dB of the curve
+// from 10 Hz up to 20 kHz or 0.45 of the sample rate, at 8 … 192 kHz. Allocates nothing after construction.
+// Not thread-safe.
 #pragma once
 
 #include <array>

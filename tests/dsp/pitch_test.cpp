@@ -88,7 +88,7 @@ TEST_CASE("noise alone seldom has a pitch") {
     const std::vector<PitchPoint> points = path_of(hear(std::vector<float>(5 * kSecond, 0.0F), 0.05));
     double voiced = 0.0;
     for (std::size_t n = 0; n < points.size(); ++n) voiced += points[n].f0_hz > 0.0F ? 1.0 : 0.0;
-    CHECK(voiced / static_cast<double>(points.size()) < 0.10);
+    CHECK(voiced / static_cast<double>(points.size()) < 0.03);
 }
 
 TEST_CASE("candidates come strongest first, within the range, with strengths and periodicities of 0 to 1") {
