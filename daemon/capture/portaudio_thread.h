@@ -10,6 +10,9 @@
 #include <future>
 #include <memory>
 #include <optional>
+#include <string>
+
+#include "daemon/failure.h"
 
 namespace quietpass {
 
@@ -24,21 +27,24 @@ class PortAudioThread {
 
     // Runs `job` on the thread and gives its result, or nothing when it isn't there within `patience`. A job
     // that had not begun by then never runs; one that had finishes later and its result is destroyed on the
-    // thread, so it must own all it touches. What the job throws is thrown here. Any thread may call, except
-    // the thread itself.
+    // thread, so it must own all it touches. A Failure of the job is carried over and thrown here. Any thread
+    // may call, except the thread itself.
     template <typename Result>
     std::optional<Result> run(std::function<Result()> job, std::chrono::milliseconds patience) {
-        auto task = std::make_shared<std::packaged_task<Result()>>(std::move(job));
-        std::future<Result> result = task->get_future();
+        auto task = std::make_shared<std::packaged_task<Outcome<Result>()>>(
+            [job = std::move(job)]() -> Outcome<Result> { return outcome_of(job); });
+        std::future<Outcome<Result>> outcome = task->get_future();
         auto abandoned = std::make_shared<std::atomic<bool>>(false);
         post([task = std::move(task), abandoned] {
             if (!abandoned->load()) (*task)();
         });
-        if (result.wait_for(patience) != std::future_status::ready) {
+        if (outcome.wait_for(patience) != std::future_status::ready) {
             abandoned->store(true);
             return std::nullopt;
         }
-        return result.get();
+        Outcome<Result> done = outcome.get();
+        if (!done.result) throw Failure(done.exit_code, done.failure);
+        return std::move(done.result);
     }
 
     // On the thread only: terminates and initialises again, which is how PortAudio sees devices that came.
@@ -46,6 +52,25 @@ class PortAudioThread {
     static void start_afresh();
 
   private:
+    // Exceptions don't cross threads; their content does.
+    template <typename Result>
+    struct Outcome {
+        std::optional<Result> result;
+        int exit_code = 0;
+        std::string failure;
+    };
+
+    template <typename Result>
+    static Outcome<Result> outcome_of(const std::function<Result()>& job) {
+        try {
+            return {job(), 0, {}};
+        } catch (const Failure& failure) {
+            return {std::nullopt, failure.exit_code(), failure.what()};
+        } catch (const std::exception& error) {
+            return {std::nullopt, kExitFailure, std::string("sound system: ") + error.what()};
+        }
+    }
+
     struct Queue;
     void post(std::function<void()> job);
     void stop();

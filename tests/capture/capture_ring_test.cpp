@@ -2,42 +2,11 @@
 
 #include <atomic>
 #include <catch2/catch.hpp>
-#include <cstdlib>
-#include <new>
 #include <thread>
 #include <vector>
 
 using quietpass::CapturedPacket;
 using quietpass::CaptureRing;
-
-namespace {
-thread_local bool counting = false;
-thread_local int allocations = 0;
-} // namespace
-
-void* operator new(std::size_t size) {
-    if (counting) ++allocations;
-    if (void* memory = std::malloc(size)) return memory;
-    throw std::bad_alloc();
-}
-void operator delete(void* memory) noexcept {
-    std::free(memory);
-}
-void operator delete(void* memory, std::size_t) noexcept {
-    std::free(memory);
-}
-
-TEST_CASE("The callback's side of the ring allocates nothing, full or not") {
-    CaptureRing ring(1, 1000);
-    const std::vector<float> samples(300, 0.5F);
-    counting = true;
-    delete new int(0); // the counter counts
-    const int of_the_check = allocations;
-    for (int i = 0; i < 10; ++i) ring.push(samples.data(), samples.size(), i, i % 3 == 0);
-    counting = false;
-    CHECK(of_the_check == 1);
-    CHECK(allocations == of_the_check);
-}
 
 TEST_CASE("What does not fit in the ring is counted and told before the next packet that fits") {
     CaptureRing ring(2, 100);

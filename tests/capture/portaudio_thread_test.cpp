@@ -36,7 +36,7 @@ TEST_CASE("A call that hangs costs the caller its patience and no more; what was
     CHECK(*never_run);
 }
 
-TEST_CASE("What a job throws reaches its caller, and the thread goes on") {
+TEST_CASE("A failure in a job reaches its caller, and the thread goes on") {
     TestMicrophones microphones;
     microphones.add("default", noise(1, 1)).plug_in();
     PortAudioThread audio;
