@@ -16,16 +16,32 @@ std::size_t quietpass::allocations_so_far() noexcept {
 
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
 
-// The sanitizers own malloc; operator new may still be replaced.
-void* operator new(std::size_t size) {
+// The sanitizers own malloc; operator new may still be replaced, all of it, so that each block is freed as it
+// was made.
+void* operator new(std::size_t size, const std::nothrow_t&) noexcept {
     ++g_allocations;
-    if (void* block = std::malloc(size == 0 ? 1 : size)) return block;
+    return std::malloc(size == 0 ? 1 : size);
+}
+void* operator new(std::size_t size) {
+    if (void* block = operator new(size, std::nothrow)) return block;
     throw std::bad_alloc();
+}
+void* operator new[](std::size_t size) {
+    return operator new(size);
+}
+void* operator new[](std::size_t size, const std::nothrow_t& tag) noexcept {
+    return operator new(size, tag);
 }
 void operator delete(void* block) noexcept {
     std::free(block);
 }
 void operator delete(void* block, std::size_t) noexcept {
+    std::free(block);
+}
+void operator delete[](void* block) noexcept {
+    std::free(block);
+}
+void operator delete[](void* block, std::size_t) noexcept {
     std::free(block);
 }
 
