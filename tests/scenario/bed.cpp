@@ -48,9 +48,10 @@ std::shared_ptr<std::vector<std::vector<float>>> clips_of(const Scenario& scenar
     return clips;
 }
 
-}  // namespace
+} // namespace
 
-Bed::Bed(const Scenario& scenario, std::size_t microphone, RecordingShelf& shelf, const std::vector<Span>& stops)
+Bed::Bed(const Scenario& scenario, std::size_t microphone, RecordingShelf& shelf,
+         const std::vector<Span>& stops)
     : sway_db_(scenario.bed.sway_db) {
     const BedSettings& bed = scenario.bed;
     const double rate = scenario.sample_rate_hz;
@@ -85,7 +86,8 @@ Bed::Bed(const Scenario& scenario, std::size_t microphone, RecordingShelf& shelf
         probe = false;
         return make_rattle(s, rate, bed.rattle_hz, first ? never : stops);
     });
-    take("drips", bed.drips_db, 1.0, [&](const PartSeeds& s) { return make_drips(s, rate, bed.drips_per_minute); });
+    take("drips", bed.drips_db, 1.0,
+         [&](const PartSeeds& s) { return make_drips(s, rate, bed.drips_per_minute); });
     if (bed.clips_db > kOff) {
         const auto clips = clips_of(scenario, shelf);
         take("clips", bed.clips_db, 1.0, [&](const PartSeeds& s) { return make_clip_bed(s, rate, clips); });
@@ -107,4 +109,4 @@ void Bed::make(std::span<float> out) noexcept {
     }
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

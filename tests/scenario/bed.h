@@ -1,5 +1,6 @@
-// The background of one microphone's place: the parts that a scenario names, each brought to its level against the
-// others, the sum to level_db (long-run RMS, Z, dB re full scale), slowly swaying. Endless; never the same twice.
+// The background of one microphone's place: the parts that a scenario names, each brought to its level
+// against the others, the sum to level_db (long-run RMS, Z, dB re full scale), slowly swaying. Endless; never
+// the same twice.
 #pragma once
 
 #include <memory>
@@ -14,7 +15,8 @@ namespace quietpass::scenario {
 
 class Bed {
   public:
-    Bed(const Scenario& scenario, std::size_t microphone, RecordingShelf& shelf, const std::vector<Span>& stops);
+    Bed(const Scenario& scenario, std::size_t microphone, RecordingShelf& shelf,
+        const std::vector<Span>& stops);
 
     // Overwrites out with the next samples, before the microphone's response.
     void make(std::span<float> out) noexcept;
@@ -29,4 +31,4 @@ class Bed {
     double sway_db_;
 };
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -55,7 +55,7 @@ class Hiss final : public BedPart {
 // A tone that turns by a fixed angle a sample; the angle may change between ticks.
 class Rotor {
   public:
-    explicit Rotor(double start) : re_(std::cos(start)), im_(std::sin(start)) {}
+    explicit Rotor(double start = 0.0) : re_(std::cos(start)), im_(std::sin(start)) {}
     void set(double angle) noexcept {
         step_re_ = std::cos(angle);
         step_im_ = std::sin(angle);
@@ -83,27 +83,28 @@ class FanNoise final : public BedPart {
           angle_(kTurn * tone_hz / rate_hz),
           keep_(static_cast<float>(std::exp(-kTurn * 900.0 / rate_hz))) {
         Random turns = seeds.here;
-        for (int n = 0; n < kTones; ++n) rotors_.emplace_back(turns.uniform(0.0, kTurn));
+        for (Rotor& rotor : rotors_) rotor = Rotor(turns.uniform(0.0, kTurn));
     }
     void add(std::span<float> out, float gain) noexcept override {
         const double angle = angle_ * (1.0 + 0.003 * speed_.next());
         for (std::size_t n = 0; n < rotors_.size(); ++n) rotors_[n].set(angle * static_cast<double>(n + 1));
         for (float& sample : out) {
             const double blade = rotors_[0].next();
-            double tones = blade;
-            for (std::size_t n = 1; n < rotors_.size(); ++n) tones += rotors_[n].next() / static_cast<double>(n + 1);
+            const double tones =
+                blade + 0.5 * rotors_[1].next() + (1.0 / 3.0) * rotors_[2].next() + 0.25 * rotors_[3].next();
             low_ = keep_ * low_ + (1.0F - keep_) * noise_.next();
-            sample += gain * (4.0F * low_ * static_cast<float>(1.0 + 0.3 * blade) + 0.45F * static_cast<float>(tones));
+            sample += gain * (4.0F * low_ * static_cast<float>(1.0 + 0.3 * blade) +
+                              0.45F * static_cast<float>(tones));
         }
     }
 
   private:
-    static constexpr int kTones = 4;
+    static constexpr std::size_t kTones = 4;
     FastNoise noise_;
     Wander speed_;
     double angle_;
     float keep_, low_ = 0.0F;
-    std::vector<Rotor> rotors_;
+    std::array<Rotor, kTones> rotors_;
 };
 
 // A compressor: harmonics of twice the mains, on for a while, off for a while.
@@ -112,9 +113,10 @@ class Hum final : public BedPart {
     Hum(const PartSeeds& seeds, double rate_hz, double mains_hz, double on_s, double off_s)
         : switching_(seeds.plant), rate_hz_(rate_hz), on_s_(on_s), off_s_(off_s) {
         Random turns = seeds.here;
-        for (int n = 0; n < kTones; ++n) {
-            rotors_.emplace_back(turns.uniform(0.0, kTurn));
-            rotors_.back().set(kTurn * mains_hz * 2.0 * (n + 1) * 0.985 / rate_hz);  // slip of the motor
+        for (std::size_t n = 0; n < kTones; ++n) {
+            rotors_[n] = Rotor(turns.uniform(0.0, kTurn));
+            rotors_[n].set(kTurn * mains_hz * 2.0 * static_cast<double>(n + 1) * 0.985 /
+                           rate_hz); // slip of the motor
         }
         left_ = switching_.uniform(0.0, on_s) * rate_hz;
     }
@@ -135,35 +137,49 @@ class Hum final : public BedPart {
     }
 
   private:
-    static constexpr int kTones = 5;
+    static constexpr std::size_t kTones = 5;
     static constexpr std::array<double, kTones> kGains{1.0, 0.55, 0.4, 0.18, 0.12};
     Random switching_;
     double rate_hz_, on_s_, off_s_, left_ = 0.0, level_ = 1.0;
     bool on_ = true;
-    std::vector<Rotor> rotors_;
+    std::array<Rotor, kTones> rotors_;
 };
 
-// Blows that ring: a conveyor's joints, drops on sheet metal.
+// Blows that ring: a conveyor's joints, drops on sheet metal. One ring at a time is struck; a ring that has
+// died away costs nothing.
 class Blows {
   public:
-    Blows(double rate_hz, const std::vector<double>& rings_hz, double decay_s) {
-        for (const double hz : rings_hz) rings_.push_back(Biquad::ring(rate_hz, hz, decay_s));
+    Blows(double rate_hz, const std::vector<double>& rings_hz, double decay_s)
+        : lasts_(static_cast<int>(2.5 * decay_s * rate_hz)) { // to -150 dB
+        for (const double hz : rings_hz) rings_.push_back({Biquad::ring(rate_hz, hz, decay_s), 0});
     }
     void hit(Random& random, double loud) noexcept {
-        struck_ = random.index(rings_.size());
-        blow_ = loud * std::exp(0.6 * random.normal());
+        Ring& ring = rings_[random.index(rings_.size())];
+        ring.section.process(loud * std::exp(0.6 * random.normal()));
+        ring.left = lasts_;
+        sounding_ = true;
     }
     double next() noexcept {
+        if (!sounding_) return 0.0;
         double sum = 0.0;
-        for (std::size_t i = 0; i < rings_.size(); ++i) sum += rings_[i].process(i == struck_ ? blow_ : 0.0);
-        blow_ = 0.0;
+        sounding_ = false;
+        for (Ring& ring : rings_) {
+            if (ring.left <= 0) continue;
+            --ring.left;
+            sounding_ = true;
+            sum += ring.section.process(0.0);
+        }
         return sum;
     }
 
   private:
-    std::vector<Biquad> rings_;
-    std::size_t struck_ = 0;
-    double blow_ = 0.0;
+    struct Ring {
+        Biquad section;
+        int left;
+    };
+    int lasts_;
+    bool sounding_ = false;
+    std::vector<Ring> rings_;
 };
 
 class Rattle final : public BedPart {
@@ -226,7 +242,8 @@ class Drips final : public BedPart {
 
 class ClipBed final : public BedPart {
   public:
-    ClipBed(const PartSeeds& seeds, double rate_hz, std::shared_ptr<const std::vector<std::vector<float>>> clips)
+    ClipBed(const PartSeeds& seeds, double rate_hz,
+            std::shared_ptr<const std::vector<std::vector<float>>> clips)
         : random_(seeds.plant), clips_(std::move(clips)), fade_(static_cast<std::size_t>(0.5 * rate_hz)) {
         now_ = random_.index(clips_->size());
         then_ = random_.index(clips_->size());
@@ -255,9 +272,11 @@ class ClipBed final : public BedPart {
     std::size_t fade_, now_ = 0, then_ = 0, at_ = 0;
 };
 
-}  // namespace
+} // namespace
 
-std::unique_ptr<BedPart> make_room_noise(const PartSeeds& seeds) { return std::make_unique<RoomNoise>(seeds); }
+std::unique_ptr<BedPart> make_room_noise(const PartSeeds& seeds) {
+    return std::make_unique<RoomNoise>(seeds);
+}
 
 std::unique_ptr<BedPart> make_hiss(const PartSeeds& seeds, double rate_hz) {
     return std::make_unique<Hiss>(seeds, rate_hz);
@@ -267,7 +286,8 @@ std::unique_ptr<BedPart> make_fan(const PartSeeds& seeds, double rate_hz, double
     return std::make_unique<FanNoise>(seeds, rate_hz, tone_hz);
 }
 
-std::unique_ptr<BedPart> make_hum(const PartSeeds& seeds, double rate_hz, double mains_hz, double on_s, double off_s) {
+std::unique_ptr<BedPart> make_hum(const PartSeeds& seeds, double rate_hz, double mains_hz, double on_s,
+                                  double off_s) {
     return std::make_unique<Hum>(seeds, rate_hz, mains_hz, on_s, off_s);
 }
 
@@ -285,4 +305,4 @@ std::unique_ptr<BedPart> make_clip_bed(const PartSeeds& seeds, double rate_hz,
     return std::make_unique<ClipBed>(seeds, rate_hz, std::move(clips));
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

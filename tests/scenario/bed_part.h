@@ -1,6 +1,7 @@
 // One steady source of plant noise. add() mixes the next samples into out; it neither throws nor allocates.
-// Parts wander slowly, because a plant is never quite steady. `plant` seeds what all microphones share (speeds, switching
-// times), `here` what differs between them (the noise itself). Levels are whatever comes out: the Bed measures them.
+// Parts wander slowly, because a plant is never quite steady. `plant` seeds what all microphones share
+// (speeds, switching times), `here` what differs between them (the noise itself). Levels are whatever comes
+// out: the Bed measures them.
 #pragma once
 
 #include <cstdint>
@@ -30,7 +31,8 @@ struct PartSeeds {
 std::unique_ptr<BedPart> make_room_noise(const PartSeeds& seeds);
 std::unique_ptr<BedPart> make_hiss(const PartSeeds& seeds, double rate_hz);
 std::unique_ptr<BedPart> make_fan(const PartSeeds& seeds, double rate_hz, double tone_hz);
-std::unique_ptr<BedPart> make_hum(const PartSeeds& seeds, double rate_hz, double mains_hz, double on_s, double off_s);
+std::unique_ptr<BedPart> make_hum(const PartSeeds& seeds, double rate_hz, double mains_hz, double on_s,
+                                  double off_s);
 std::unique_ptr<BedPart> make_rattle(const PartSeeds& seeds, double rate_hz, double blows_hz,
                                      const std::vector<Span>& stops);
 std::unique_ptr<BedPart> make_drips(const PartSeeds& seeds, double rate_hz, double per_minute);
@@ -38,4 +40,4 @@ std::unique_ptr<BedPart> make_drips(const PartSeeds& seeds, double rate_hz, doub
 std::unique_ptr<BedPart> make_clip_bed(const PartSeeds& seeds, double rate_hz,
                                        std::shared_ptr<const std::vector<std::vector<float>>> clips);
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

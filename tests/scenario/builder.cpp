@@ -19,11 +19,12 @@ void make_folder(const std::string& folder) {
     std::error_code error;
     std::filesystem::create_directories(folder, error);
     if (error) {
-        throw Failure(kExitFailure, folder + ": can't be made (" + error.message() + "): name another folder");
+        throw Failure(kExitFailure,
+                      folder + ": can't be made (" + error.message() + "): name another folder");
     }
 }
 
-}  // namespace
+} // namespace
 
 BuildSummary build(const Scenario& scenario, const BuildOptions& options) {
     RecordingShelf shelf(scenario);
@@ -71,4 +72,4 @@ BuildSummary build(const Scenario& scenario, const BuildOptions& options) {
     return summary;
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

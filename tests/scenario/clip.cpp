@@ -5,8 +5,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
-#include <cstdlib>
 #include <numbers>
 
 #include "daemon/failure.h"
@@ -19,7 +17,7 @@ namespace {
 constexpr double kStep_s = 0.02;
 constexpr double kUnderHighest_db = 18.0;
 constexpr double kOverQuiet_db = 6.0;
-constexpr double kWeakPart_db = 10.0;  // a part whose loudest step is this far under the clip's is left out
+constexpr double kWeakPart_db = 10.0; // a part whose loudest step is this far under the clip's is left out
 constexpr double kJoin_s = 0.25;
 constexpr double kShortest_s = 0.25;
 constexpr double kLongest_s = 6.0;
@@ -64,34 +62,15 @@ std::vector<ClipPart> active_parts(const Clip& clip, double low_hz, double high_
     return kept;
 }
 
-std::vector<ClipPart> noted_parts(const std::string& note) {
-    constexpr const char* kKey = "squeal_segs=";
-    const std::size_t at = note.find(kKey);
-    if (at == std::string::npos) return {};
-    std::vector<ClipPart> parts;
-    const char* text = note.c_str() + at + std::char_traits<char>::length(kKey);
-    for (;;) {
-        char* end = nullptr;
-        const double start_s = std::strtod(text, &end);
-        if (end == text || *end != '-') break;
-        text = end + 1;
-        const double end_s = std::strtod(text, &end);
-        if (end == text || end_s <= start_s) break;
-        parts.push_back({start_s, end_s});
-        if (*end != ',') break;
-        text = end + 1;
-    }
-    return parts;
-}
+} // namespace
 
-}  // namespace
-
-Clip load_clip(const std::string& path, const std::string& recording, const std::string& note, double low_hz,
-               double high_hz) {
+Clip load_clip(const std::string& path, const std::string& recording, const std::vector<ClipPart>& known,
+               double low_hz, double high_hz) {
     SF_INFO info{};
     SNDFILE* file = sf_open(path.c_str(), SFM_READ, &info);
     if (file == nullptr) {
-        throw Failure(kExitFailure, path + ": can't be read (" + sf_strerror(nullptr) + "): check the manifest");
+        throw Failure(kExitFailure,
+                      path + ": can't be read (" + sf_strerror(nullptr) + "): check the manifest");
     }
     std::vector<float> frames(static_cast<std::size_t>(info.frames * info.channels));
     const sf_count_t read = sf_readf_float(file, frames.data(), info.frames);
@@ -108,7 +87,7 @@ Clip load_clip(const std::string& path, const std::string& recording, const std:
         clip.samples[i] = sum / static_cast<float>(channels);
     }
     const double length_s = static_cast<double>(clip.samples.size()) / clip.sample_rate_hz;
-    for (ClipPart part : noted_parts(note)) {
+    for (ClipPart part : known) {
         part.end_s = std::min({part.end_s, length_s, part.start_s + kLongest_s});
         if (part.length_s() >= kShortest_s) clip.parts.push_back(part);
     }
@@ -134,8 +113,8 @@ std::vector<float> part_at_rate(const Clip& clip, const ClipPart& part, int samp
         data.output_frames = static_cast<long>(converted.size());
         data.src_ratio = ratio;
         if (src_simple(&data, SRC_SINC_MEDIUM_QUALITY, 1) != 0) {
-            throw Failure(kExitFailure, clip.path + ": can't be brought to " + std::to_string(sample_rate_hz) +
-                                            " Hz: choose another rate");
+            throw Failure(kExitFailure, clip.path + ": can't be brought to " +
+                                            std::to_string(sample_rate_hz) + " Hz: choose another rate");
         }
         converted.resize(static_cast<std::size_t>(data.output_frames_gen));
         out = std::move(converted);
@@ -150,4 +129,4 @@ std::vector<float> part_at_rate(const Clip& clip, const ClipPart& part, int samp
     return out;
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

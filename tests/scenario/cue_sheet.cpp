@@ -11,8 +11,9 @@ namespace quietpass::scenario {
 
 namespace {
 
-constexpr double kBetweenCalls_s = 1.2;  // so that two calls are not heard as one
+constexpr double kBetweenCalls_s = 1.2; // so that two calls are not heard as one
 constexpr int kTries = 400;
+constexpr int kPhaseTries = 12;
 
 class CueSheet {
   public:
@@ -25,8 +26,9 @@ class CueSheet {
           grunts_(scenario.seed, "grunts"),
           waiting_(scenario.seed, "waiting") {
         for (const TruePassage& p : times.passages) {
-            for (const double border : {p.entered_s, p.body_held_s, p.held_s, p.stunned_s - scenario.at_stun_s,
-                                        p.stunned_s + scenario.at_stun_s, p.released_s}) {
+            for (const double border :
+                 {p.entered_s, p.body_held_s, p.held_s, p.stunned_s - scenario.at_stun_s,
+                  p.stunned_s + scenario.at_stun_s, p.released_s}) {
                 borders_.push_back(border);
             }
             if (p.stuns() == 2) {
@@ -52,12 +54,17 @@ class CueSheet {
   private:
     Span span_of(const TruePassage& p, Phase phase) const {
         switch (phase) {
-            case Phase::kEntry: return {p.entered_s, p.body_held_s};
-            case Phase::kBodyHeld: return {p.body_held_s, p.held_s};
-            case Phase::kHeld: return {p.held_s, p.stunned_s - scenario_.at_stun_s};
+            case Phase::kEntry:
+                return {p.entered_s, p.body_held_s};
+            case Phase::kBodyHeld:
+                return {p.body_held_s, p.held_s};
+            case Phase::kHeld:
+                return {p.held_s, p.stunned_s - scenario_.at_stun_s};
             // A cry that the stun brings follows it.
-            case Phase::kAtStun: return {p.stunned_s - scenario_.border_clear_s + 0.02, p.stunned_s + scenario_.at_stun_s};
-            case Phase::kAfterStun: return {p.stunned_s + scenario_.at_stun_s, p.released_s};
+            case Phase::kAtStun:
+                return {p.stunned_s - scenario_.border_clear_s + 0.02, p.stunned_s + scenario_.at_stun_s};
+            case Phase::kAfterStun:
+                return {p.stunned_s + scenario_.at_stun_s, p.released_s};
         }
         return {};
     }
@@ -68,7 +75,8 @@ class CueSheet {
         if (next != borders_.begin() && start_s - *std::prev(next) < scenario_.border_clear_s) return false;
         if (start_s < 0.0 || start_s + length_s > times_.length_s) return false;
         return std::none_of(taken_.begin(), taken_.end(), [&](const Span& other) {
-            return start_s < other.end_s + kBetweenCalls_s && other.start_s < start_s + length_s + kBetweenCalls_s;
+            return start_s < other.end_s + kBetweenCalls_s &&
+                   other.start_s < start_s + length_s + kBetweenCalls_s;
         });
     }
 
@@ -95,7 +103,8 @@ class CueSheet {
         return cue;
     }
 
-    void put(Cue cue, double start_s, const std::string& sound_class, TruePassage* p, const std::string& phase) {
+    void put(Cue cue, double start_s, const std::string& sound_class, TruePassage* p,
+             const std::string& phase) {
         cue.start_s = start_s;
         cue.end_s = start_s + cue.part.length_s();
         cue.sound_class = sound_class;
@@ -106,11 +115,14 @@ class CueSheet {
         cues_.push_back(std::move(cue));
     }
 
-    bool counts(Phase phase) const { return phase != Phase::kAfterStun && scenario_.species != Species::kSheep; }
+    bool counts(Phase phase) const {
+        return phase != Phase::kAfterStun && scenario_.species != Species::kSheep;
+    }
 
     double drawn_snr() { return calls_.normal(scenario_.calls.snr_db, scenario_.calls.snr_sd_db); }
 
-    bool call_in(TruePassage& p, Phase phase, const Clip& clip, double snr_db, std::optional<double> into_phase) {
+    bool call_in(TruePassage& p, Phase phase, const Clip& clip, double snr_db,
+                 std::optional<double> into_phase) {
         Cue cue = sung(CueKind::kCall, clip, snr_db, calls_);
         const std::optional<double> start = place(p, phase, cue.part.length_s(), calls_, into_phase);
         if (!start) return false;
@@ -140,19 +152,31 @@ class CueSheet {
         }
     }
 
-    std::vector<std::size_t> some_passages(double share) {
+    // Does it to this share of the passages, beside those that the file speaks of; where there is no room, to
+    // another. False when it could not be done that often.
+    template <typename Deed>
+    bool in_some_passages(double share, Deed deed) {
         std::vector<std::size_t> all;
         for (std::size_t i = 0; i < times_.passages.size(); ++i) {
-            const bool is_asked = std::any_of(scenario_.asked.begin(), scenario_.asked.end(), [&](const auto& asked) {
-                return asked.number == times_.passages[i].number;
-            });
+            const bool is_asked =
+                std::any_of(scenario_.asked.begin(), scenario_.asked.end(),
+                            [&](const auto& asked) { return asked.number == times_.passages[i].number; });
             if (!is_asked) all.push_back(i);
         }
         which_.shuffle(all);
-        const double wanted = std::round(share * static_cast<double>(times_.passages.size()));
-        all.resize(std::min(all.size(), static_cast<std::size_t>(wanted)));
-        std::sort(all.begin(), all.end());
-        return all;
+        const double share_of_all = std::round(share * static_cast<double>(times_.passages.size()));
+        std::size_t wanted = std::min(all.size(), static_cast<std::size_t>(share_of_all));
+        for (std::size_t i = 0; i < all.size() && wanted > 0; ++i) {
+            if (deed(times_.passages[all[i]])) --wanted;
+        }
+        return wanted == 0;
+    }
+
+    [[noreturn]] void too_few(const std::string& key) const {
+        throw Failure(kExitUsage,
+                      scenario_.file + ":1: " + key +
+                          ": too few passages have room for a call: lower it, make the cycle longer or "
+                          "border_clear_s smaller");
     }
 
     void vocal_passages() {
@@ -162,46 +186,47 @@ class CueSheet {
             phases.push_back(phase);
             weights.push_back(weight);
         }
-        for (const std::size_t i : some_passages(scenario_.calls.vocal_share)) {
-            TruePassage& p = times_.passages[i];
+        const bool done = in_some_passages(scenario_.calls.vocal_share, [&](TruePassage& p) {
             const std::size_t wanted = 1 + calls_.weighted(scenario_.calls.number_weights);
             for (std::size_t n = 0; n < wanted; ++n) {
                 const Clip& clip = shelf_.draw(scenario_.calls.recordings_class, calls_);
                 const double snr_db = drawn_snr();
                 bool put_in = false;
-                for (int tries = 0; tries < 12 && !put_in; ++tries) {
+                for (int tries = 0; tries < kPhaseTries && !put_in; ++tries) {
                     put_in = call_in(p, phases[calls_.weighted(weights)], clip, snr_db, std::nullopt);
                 }
-                // The first call makes the passage vocal; a second one may find no room left.
-                if (!put_in && n == 0) no_room(p, "any phase");
+                if (!put_in) break; // a second call may find no room left
             }
-        }
+            return p.vocal() || scenario_.species == Species::kSheep;
+        });
+        if (!done) too_few("calls.vocal_share");
     }
 
     void after_stun_calls() {
-        for (const std::size_t i : some_passages(scenario_.calls.after_stun_share)) {
-            TruePassage& p = times_.passages[i];
+        const bool done = in_some_passages(scenario_.calls.after_stun_share, [&](TruePassage& p) {
             const Clip& clip = shelf_.draw(scenario_.calls.recordings_class, calls_);
-            if (!call_in(p, Phase::kAfterStun, clip, drawn_snr(), std::nullopt)) no_room(p, "after_stun");
-        }
+            return call_in(p, Phase::kAfterStun, clip, drawn_snr(), std::nullopt);
+        });
+        if (!done) too_few("calls.after_stun_share");
     }
 
     void grunts() {
-        for (const std::size_t i : some_passages(scenario_.grunts.share)) {
-            TruePassage& p = times_.passages[i];
-            const Cue cue = sung(CueKind::kGrunt, shelf_.draw("pig_grunt", grunts_), scenario_.grunts.snr_db, grunts_);
+        in_some_passages(scenario_.grunts.share, [&](TruePassage& p) {
+            const Cue cue =
+                sung(CueKind::kGrunt, shelf_.draw("pig_grunt", grunts_), scenario_.grunts.snr_db, grunts_);
             for (const Phase phase : {Phase::kHeld, Phase::kEntry, Phase::kBodyHeld, Phase::kAfterStun}) {
                 const auto start = place(p, phase, cue.part.length_s(), grunts_, std::nullopt);
                 if (!start) continue;
                 put(cue, *start, "pig_grunt", &p, std::string(name_of(phase)));
-                break;
+                return true;
             }
-        }
+            return false;
+        });
     }
 
-    bool is_empty_at(double time_s) const {
+    bool is_empty_from(double start_s, double length_s) const {
         return std::none_of(times_.passages.begin(), times_.passages.end(), [&](const TruePassage& p) {
-            return time_s >= p.entered_s && time_s < p.released_s;
+            return start_s + length_s >= p.entered_s && start_s < p.released_s;
         });
     }
 
@@ -209,12 +234,12 @@ class CueSheet {
         const WaitingSettings& w = scenario_.waiting;
         const int wanted = w.count + static_cast<int>(std::lround(w.per_hour * times_.length_s / 3600.0));
         for (int n = 0; n < wanted; ++n) {
-            const Cue cue = sung(CueKind::kWaiting, shelf_.draw(scenario_.calls.recordings_class, waiting_), w.snr_db,
-                                 waiting_);
+            const Cue cue = sung(CueKind::kWaiting, shelf_.draw(scenario_.calls.recordings_class, waiting_),
+                                 w.snr_db, waiting_);
             for (int tries = 0; tries < kTries; ++tries) {
                 const double start = on_grid(waiting_.uniform(0.5, times_.length_s - 0.5));
                 if (!is_clear(start, cue.part.length_s())) continue;
-                if (w.only_when_empty && !is_empty_at(start)) continue;
+                if (w.only_when_empty && !is_empty_from(start, cue.part.length_s())) continue;
                 put(cue, start, scenario_.calls.recordings_class, nullptr, "waiting");
                 break;
             }
@@ -223,10 +248,14 @@ class CueSheet {
 
     std::vector<std::pair<double, int>> moments_of(const TruePassage& p, std::size_t i, Role role) const {
         switch (role) {
-            case Role::kEntered: return {{p.entered_s, p.number}};
-            case Role::kBodyHeld: return {{p.body_held_s, p.number}};
-            case Role::kHeld: return {{p.held_s, p.number}};
-            case Role::kReleased: return {{p.released_s, p.number}};
+            case Role::kEntered:
+                return {{p.entered_s, p.number}};
+            case Role::kBodyHeld:
+                return {{p.body_held_s, p.number}};
+            case Role::kHeld:
+                return {{p.held_s, p.number}};
+            case Role::kReleased:
+                return {{p.released_s, p.number}};
             case Role::kStunned:
             case Role::kCut:
                 if (p.stuns() == 2) return {{p.stunned_s, p.number}, {p.second_stun_s, p.number}};
@@ -236,7 +265,8 @@ class CueSheet {
                 for (const double prod : times_.prods_s[i]) moments.emplace_back(prod, p.number);
                 return moments;
             }
-            case Role::kStopped: break;
+            case Role::kStopped:
+                break;
         }
         return {};
     }
@@ -254,7 +284,7 @@ class CueSheet {
             const long wanted = std::lround(d.per_hour * times_.length_s / 3600.0);
             for (long n = 0; n < wanted; ++n) moments.emplace_back(random.uniform(0.0, times_.length_s), 0);
         }
-        const std::string made = !d.made.empty()                    ? d.made
+        const std::string made = !d.made.empty()                  ? d.made
                                  : shelf_.has(d.recordings_class) ? std::string()
                                                                   : made_instead_of(d.recordings_class);
         for (const auto& [moment, passage] : moments) {
@@ -288,10 +318,10 @@ class CueSheet {
     std::vector<Cue> cues_;
 };
 
-}  // namespace
+} // namespace
 
 std::vector<Cue> make_cues(const Scenario& scenario, PassageTimes& times, RecordingShelf& shelf) {
     return CueSheet(scenario, times, shelf).make();
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

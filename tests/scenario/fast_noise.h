@@ -21,4 +21,4 @@ class FastNoise {
     std::uint64_t state_;
 };
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

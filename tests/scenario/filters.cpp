@@ -17,7 +17,7 @@ struct Angle {
     }
 };
 
-}  // namespace
+} // namespace
 
 Biquad Biquad::low_pass(double rate_hz, double hz, double q) {
     const Angle at(rate_hz, hz, q);
@@ -81,4 +81,4 @@ double BandFilter::energy(std::span<const float> samples) noexcept {
     return sum;
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -1,5 +1,5 @@
-// Second-order sections in double precision, transposed direct form II, and the band in which signal-to-noise ratios of
-// a scenario are meant. Coefficients: R. Bristow-Johnson, "Audio EQ cookbook".
+// Second-order sections in double precision, transposed direct form II, and the band in which signal-to-noise
+// ratios of a scenario are meant. Coefficients: R. Bristow-Johnson, "Audio EQ cookbook".
 #pragma once
 
 #include <array>
@@ -44,4 +44,4 @@ class BandFilter {
     std::array<Biquad, 4> sections_;
 };
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

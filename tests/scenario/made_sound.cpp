@@ -15,8 +15,8 @@ namespace {
 constexpr double kTurn = 2.0 * std::numbers::pi;
 
 // Struck steel: partials at uneven ratios that die away, and the blow itself.
-void strike(std::vector<float>& out, Random& random, double rate, double base_hz, double decay_s, int partials,
-            double blow) {
+void strike(std::vector<float>& out, Random& random, double rate, double base_hz, double decay_s,
+            int partials, double blow) {
     for (int n = 0; n < partials; ++n) {
         const double hz = base_hz * (1.0 + 0.7 * n + random.uniform(-0.2, 0.35));
         if (hz > 0.4 * rate) break;
@@ -43,7 +43,8 @@ void hiss(std::vector<float>& out, Random& random, double rate) {
     for (std::size_t i = 0; i < out.size(); ++i) {
         const double t = static_cast<double>(i) / rate;
         const double rise = 1.0 - std::exp(-t / 0.008);
-        out[i] += static_cast<float>(rise * std::exp(-fall * t) * colour.process(high.process(random.normal())));
+        out[i] +=
+            static_cast<float>(rise * std::exp(-fall * t) * colour.process(high.process(random.normal())));
     }
 }
 
@@ -70,7 +71,7 @@ void horn(std::vector<float>& out, Random& random, double rate) {
     }
 }
 
-}  // namespace
+} // namespace
 
 double made_length_s(const std::string& made, std::uint64_t seed) {
     Random random(seed, "length");
@@ -112,8 +113,9 @@ std::string made_instead_of(const std::string& recordings_class) {
     if (recordings_class == "impulse") return "shot";
     if (recordings_class == "metal") return "clang";
     if (recordings_class == "air" || recordings_class == "horn") return recordings_class;
-    throw Failure(kExitUsage, "no recordings of class '" + recordings_class +
-                                  "' and none can be made: name a folder with --recordings or take the class out");
+    throw Failure(kExitUsage,
+                  "no recordings of class '" + recordings_class +
+                      "' and none can be made: name a folder with --recordings or take the class out");
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -1,5 +1,6 @@
-// Sounds of a plant made from nothing, for scenarios without recordings of them: "bang" (a gate), "clang" (struck metal),
-// "air" (a valve that vents), "shot" (a captive bolt), "horn". Each seed gives another one. Mono, peak 1.
+// Sounds of a plant made from nothing, for scenarios without recordings of them: "bang" (a gate), "clang"
+// (struck metal), "air" (a valve that vents), "shot" (a captive bolt), "horn". Each seed gives another one.
+// Mono, peak 1.
 #pragma once
 
 #include <cstdint>
@@ -16,4 +17,4 @@ std::vector<float> make_sound(const std::string& made, std::uint64_t seed, int s
 // Which made sound stands in for a class of recordings; throws Failure (exit 2) where none can.
 std::string made_instead_of(const std::string& recordings_class);
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

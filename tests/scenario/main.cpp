@@ -16,9 +16,24 @@ struct Arguments {
     std::string scenario;
     std::string recordings;
     std::string manifest;
+    std::string labels;
     quietpass::scenario::BuildOptions build;
+    std::string fold;
     long seed = -1;
 };
+
+// "2/5": only recordings of fold 2 of 5, whatever the scenario says.
+void take_fold(const std::string& text, quietpass::scenario::Scenario& scenario) {
+    quietpass::scenario::Fold fold;
+    char rest = 0;
+    if (std::sscanf(text.c_str(), "%d/%d%c", &fold.number, &fold.of, &rest) != 2 || fold.of < 2 ||
+        fold.number < 0 || fold.number >= fold.of) {
+        throw quietpass::Failure(quietpass::kExitUsage,
+                                 "--fold: expected a fold and their number, as in 2/5, found " + text);
+    }
+    scenario.selection.fold = fold;
+    for (auto& [name, selection] : scenario.class_selection) selection.fold = fold;
+}
 
 int build(const Arguments& arguments) {
     quietpass::scenario::Scenario scenario = quietpass::scenario::read_scenario(arguments.scenario);
@@ -27,6 +42,8 @@ int build(const Arguments& arguments) {
         scenario.manifest.clear();
     }
     if (!arguments.manifest.empty()) scenario.manifest = arguments.manifest;
+    if (!arguments.labels.empty()) scenario.labels = arguments.labels;
+    if (!arguments.fold.empty()) take_fold(arguments.fold, scenario);
     if (arguments.seed >= 0) scenario.seed = static_cast<std::uint64_t>(arguments.seed);
     quietpass::scenario::BuildOptions options = arguments.build;
     const bool on_terminal = isatty(STDERR_FILENO) != 0;
@@ -47,7 +64,7 @@ int build(const Arguments& arguments) {
     return 0;
 }
 
-}  // namespace
+} // namespace
 
 int main(int argc, char** argv) {
     Arguments arguments;
@@ -58,6 +75,10 @@ int main(int argc, char** argv) {
     app.add_option("--recordings", arguments.recordings, "folder of recordings, in place of the scenario's");
     app.add_option("--manifest", arguments.manifest,
                    "manifest (TSV); else MANIFEST.tsv in the recordings' folder or beside it");
+    app.add_option(
+        "--labels", arguments.labels,
+        "which parts of the recordings are calls (TSV); else labels/calls.tsv beside the manifest");
+    app.add_option("--fold", arguments.fold, "USE/OF, as 2/5: only recordings of this fold of every class");
     app.add_option("--seed", arguments.seed, "in place of the scenario's seed")
         ->check(CLI::Range(0L, 2147483647L));
     app.add_flag("--stems", arguments.build.stems, "also write bed.wav and calls.wav, what was mixed, apart");

@@ -9,16 +9,17 @@ namespace quietpass::scenario {
 
 namespace {
 
-constexpr double kBlock_s = 0.5;
-constexpr double kEarly_s = 0.5;       // a microphone nearer than the first hears a sound this much earlier at most
-constexpr double kLongestSound_s = 7.0;  // clips' parts end at 6 s
+constexpr double kBlock_s = 2.0;
+constexpr double kEarly_s = 0.5; // a microphone nearer than the first hears a sound this much earlier at most
+constexpr double kLongestSound_s = 7.0; // clips' parts end at 6 s
 constexpr double kLongestTail_s = 6.0;
 constexpr double kFar_m = 6.0;
 constexpr std::size_t kRing_ms = 16384;
 
-}  // namespace
+} // namespace
 
-Mixer::Channel::Channel(const Scenario& scenario, std::size_t number, RecordingShelf& shelf, const Timeline& timeline)
+Mixer::Channel::Channel(const Scenario& scenario, std::size_t number, RecordingShelf& shelf,
+                        const Timeline& timeline)
     : source(scenario, number, shelf, timeline.stops),
       response(scenario.microphones[number], scenario.sample_rate_hz),
       self_noise(Random(scenario.seed, "self noise " + std::to_string(number)).bits()),
@@ -38,7 +39,8 @@ Mixer::Mixer(const Scenario& scenario, const Timeline& timeline, RecordingShelf&
     for (std::size_t m = 0; m < scenario.microphones.size(); ++m) {
         channels_.emplace_back(scenario, m, shelf, timeline);
         Channel& channel = channels_.back();
-        for (std::vector<float>* buffer : {&channel.bed, &channel.calls, &channel.others}) buffer->assign(room, 0.0F);
+        for (std::vector<float>* buffer : {&channel.bed, &channel.calls, &channel.others})
+            buffer->assign(room, 0.0F);
         channel.mixed.assign(block_, 0.0F);
     }
     extend_beds();
@@ -64,7 +66,8 @@ void Mixer::extend_beds() {
                     ms = index * 1000 / rate;
                     ms_end = ((ms + 1) * rate + 999) / 1000;
                     slot = &power_ms_[static_cast<std::size_t>(ms) % kRing_ms];
-                    if (index == (ms * rate + 999) / 1000) *slot = 0.0;  // else its first samples came a block ago
+                    if (index == (ms * rate + 999) / 1000)
+                        *slot = 0.0; // else its first samples came a block ago
                 }
                 const double y = band_.process(static_cast<double>(fresh[i]));
                 *slot += y * y;
@@ -102,7 +105,9 @@ PathSettings Mixer::path_of(const Cue& cue, std::size_t microphone) const {
         case CueKind::kDisturbance:
             if (cue.distance_m > kFar_m) path.wet_db = scenario_.room.far_wet_db;
             break;
-        default: path.direct_gain = first.distance_m / here.distance_m; break;
+        default:
+            path.direct_gain = first.distance_m / here.distance_m;
+            break;
     }
     return path;
 }
@@ -112,8 +117,10 @@ double Mixer::gain_of(const Cue& cue, std::span<const float> on_first) const {
         const std::size_t active =
             std::min(on_first.size(), static_cast<std::size_t>((cue.end_s - cue.start_s) * rate_hz_));
         BandFilter band(rate_hz_, scenario_.snr_low_hz, scenario_.snr_high_hz);
-        const double power = band.energy(on_first.first(active)) / static_cast<double>(std::max<std::size_t>(active, 1));
-        return std::sqrt(bed_power(cue.start_s, cue.end_s) * std::pow(10.0, cue.level_db / 10.0) / (power + 1e-20));
+        const double power =
+            band.energy(on_first.first(active)) / static_cast<double>(std::max<std::size_t>(active, 1));
+        return std::sqrt(bed_power(cue.start_s, cue.end_s) * std::pow(10.0, cue.level_db / 10.0) /
+                         (power + 1e-20));
     }
     const std::size_t window = static_cast<std::size_t>(0.125 * rate_hz_);
     double sum = 0.0;
@@ -138,11 +145,13 @@ void Mixer::mix_in(const Cue& cue) {
         const std::vector<float> arrived = arrive(sound, path_of(cue, m), m, here, rate_hz_);
         if (m == 0) gain = gain_of(cue, arrived);
         const MicrophoneScene& first = scenario_.microphones.front();
-        const double farther_m = cue.kind == CueKind::kWaiting       ? here.race_distance_m - first.race_distance_m
+        const double farther_m = cue.kind == CueKind::kWaiting ? here.race_distance_m - first.race_distance_m
                                  : cue.kind == CueKind::kDisturbance ? 0.0
                                                                      : here.distance_m - first.distance_m;
-        const std::int64_t start = std::llround((cue.start_s + farther_m / kSpeedOfSound_m_s) * rate_hz_) - first_;
-        std::vector<float>& into = cue.kind == CueKind::kDisturbance ? channels_[m].others : channels_[m].calls;
+        const std::int64_t start =
+            std::llround((cue.start_s + farther_m / kSpeedOfSound_m_s) * rate_hz_) - first_;
+        std::vector<float>& into =
+            cue.kind == CueKind::kDisturbance ? channels_[m].others : channels_[m].calls;
         for (std::size_t i = 0; i < arrived.size(); ++i) {
             const std::int64_t at = start + static_cast<std::int64_t>(i);
             if (at < 0 || at >= static_cast<std::int64_t>(into.size())) continue;
@@ -156,14 +165,16 @@ bool Mixer::next() {
         first_ += static_cast<std::int64_t>(block_);
         for (Channel& channel : channels_) {
             for (std::vector<float>* buffer : {&channel.bed, &channel.calls, &channel.others}) {
-                std::copy(buffer->begin() + static_cast<std::ptrdiff_t>(block_), buffer->end(), buffer->begin());
+                std::copy(buffer->begin() + static_cast<std::ptrdiff_t>(block_), buffer->end(),
+                          buffer->begin());
                 std::fill(buffer->end() - static_cast<std::ptrdiff_t>(block_), buffer->end(), 0.0F);
             }
         }
         extend_beds();
     }
     if (first_ >= length_) return false;
-    out_count_ = static_cast<std::size_t>(std::min<std::int64_t>(static_cast<std::int64_t>(block_), length_ - first_));
+    out_count_ =
+        static_cast<std::size_t>(std::min<std::int64_t>(static_cast<std::int64_t>(block_), length_ - first_));
     const double until_s = static_cast<double>(first_) / rate_hz_ + kBlock_s + kEarly_s;
     while (next_cue_ < timeline_.cues.size() && timeline_.cues[next_cue_].start_s < until_s) {
         mix_in(timeline_.cues[next_cue_++]);
@@ -176,10 +187,16 @@ bool Mixer::next() {
     return true;
 }
 
-std::span<const float> Mixer::mixed(std::size_t m) const { return std::span(channels_[m].mixed).first(out_count_); }
+std::span<const float> Mixer::mixed(std::size_t m) const {
+    return std::span(channels_[m].mixed).first(out_count_);
+}
 
-std::span<const float> Mixer::bed(std::size_t m) const { return std::span(channels_[m].bed).first(out_count_); }
+std::span<const float> Mixer::bed(std::size_t m) const {
+    return std::span(channels_[m].bed).first(out_count_);
+}
 
-std::span<const float> Mixer::calls(std::size_t m) const { return std::span(channels_[m].calls).first(out_count_); }
+std::span<const float> Mixer::calls(std::size_t m) const {
+    return std::span(channels_[m].calls).first(out_count_);
+}
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

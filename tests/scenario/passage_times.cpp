@@ -9,8 +9,8 @@ namespace quietpass::scenario {
 
 namespace {
 
-constexpr double kGateGap_s = 1.5;      // box: from a release to the next entry at the least
-constexpr double kSameContact_s = 0.6;  // conveyor: between two animals at one contact
+constexpr double kGateGap_s = 1.5;     // box: from a release to the next entry at the least
+constexpr double kSameContact_s = 0.6; // conveyor: between two animals at one contact
 constexpr double kPulse_s = 0.2;
 constexpr double kProdSpacing_s = 0.35;
 
@@ -18,14 +18,16 @@ void keep_order(TruePassage& next, const TruePassage& before) {
     // A later animal reaches every point after the earlier one: move the rest of its cycle along.
     const auto shift = [&next](double TruePassage::*from, double by) {
         bool reached = false;
-        for (double TruePassage::*point : {&TruePassage::entered_s, &TruePassage::body_held_s, &TruePassage::held_s,
-                                           &TruePassage::stunned_s, &TruePassage::released_s}) {
+        for (double TruePassage::*point :
+             {&TruePassage::entered_s, &TruePassage::body_held_s, &TruePassage::held_s,
+              &TruePassage::stunned_s, &TruePassage::released_s}) {
             reached = reached || point == from;
             if (reached) next.*point += by;
         }
     };
-    for (double TruePassage::*point : {&TruePassage::entered_s, &TruePassage::body_held_s, &TruePassage::held_s,
-                                       &TruePassage::stunned_s, &TruePassage::released_s}) {
+    for (double TruePassage::*point :
+         {&TruePassage::entered_s, &TruePassage::body_held_s, &TruePassage::held_s, &TruePassage::stunned_s,
+          &TruePassage::released_s}) {
         const double late = before.*point + kSameContact_s - next.*point;
         if (late > 0.0) shift(point, late);
     }
@@ -67,7 +69,8 @@ void stop_the_line(const Scenario& scenario, PassageTimes& times) {
     const auto move = [&stops](double& time_s) { time_s += moved_by(stops, time_s); };
     for (std::size_t i = 0; i < times.passages.size(); ++i) {
         TruePassage& p = times.passages[i];
-        for (double* point : {&p.entered_s, &p.body_held_s, &p.held_s, &p.stunned_s, &p.released_s}) move(*point);
+        for (double* point : {&p.entered_s, &p.body_held_s, &p.held_s, &p.stunned_s, &p.released_s})
+            move(*point);
         if (p.stuns() == 2) move(p.second_stun_s);
         for (double& prod : times.prods_s[i]) move(prod);
         for (const Span& span : times.stops) {
@@ -77,9 +80,11 @@ void stop_the_line(const Scenario& scenario, PassageTimes& times) {
     move(times.length_s);
 }
 
-}  // namespace
+} // namespace
 
-double on_grid(double time_s) { return std::round(time_s * 1000.0) / 1000.0; }
+double on_grid(double time_s) {
+    return std::round(time_s * 1000.0) / 1000.0;
+}
 
 PassageTimes make_passage_times(const Scenario& scenario) {
     Random random(scenario.seed, "passages");
@@ -99,7 +104,8 @@ PassageTimes make_passage_times(const Scenario& scenario) {
         p.held_s = p.body_held_s + random.draw(scenario.cycle.body_held_to_held_s);
         p.stunned_s = p.held_s + random.draw(scenario.cycle.held_to_stunned_s);
         p.released_s = p.stunned_s + random.draw(scenario.cycle.stunned_to_released_s);
-        if (!times.passages.empty() && scenario.kind == RestraintKind::kConveyor) keep_order(p, times.passages.back());
+        if (!times.passages.empty() && scenario.kind == RestraintKind::kConveyor)
+            keep_order(p, times.passages.back());
 
         const bool by_chance = handling.chance(scenario.second_stun_share);
         const double second_after_s = handling.uniform(3.5, 5.0);
@@ -141,7 +147,8 @@ std::vector<Edge> make_edges(const Scenario& scenario, const PassageTimes& times
     const bool box = scenario.kind == RestraintKind::kBox;
     std::vector<Edge> edges;
     const auto pulse = [&](Role role, double closed_s, double opened_s) {
-        const bool bounces = random.chance(scenario.bounce_share);  // drawn for unwired roles too: wiring moves nothing
+        const bool bounces =
+            random.chance(scenario.bounce_share); // drawn for unwired roles too: wiring moves nothing
         if (!scenario.has(role)) return;
         edges.push_back({closed_s, role, true});
         if (bounces) {
@@ -164,8 +171,9 @@ std::vector<Edge> make_edges(const Scenario& scenario, const PassageTimes& times
         pulse(Role::kReleased, p.released_s, until(p.released_s, p.released_s + 0.8));
     }
     for (const Span& stop : times.stops) pulse(Role::kStopped, stop.start_s, stop.end_s);
-    std::stable_sort(edges.begin(), edges.end(), [](const Edge& a, const Edge& b) { return a.time_s < b.time_s; });
+    std::stable_sort(edges.begin(), edges.end(),
+                     [](const Edge& a, const Edge& b) { return a.time_s < b.time_s; });
     return edges;
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -1,6 +1,6 @@
-// Random numbers that are the same everywhere: the standard's distributions differ between libraries, these don't.
-// xoshiro256++ seeded by splitmix64 (Blackman and Vigna, prng.di.unimi.it). Each purpose has its own stream, named by a
-// label, so that another number of voices does not move the passages.
+// Random numbers that are the same everywhere: the standard's distributions differ between libraries, these
+// don't. xoshiro256++ seeded by splitmix64 (Blackman and Vigna, prng.di.unimi.it). Each purpose has its own
+// stream, named by a label, so that another number of voices does not move the passages.
 #pragma once
 
 #include <array>
@@ -19,7 +19,7 @@ class Random {
   public:
     Random(std::uint64_t seed, std::string_view label) {
         std::uint64_t mix = seed ^ 0xcbf29ce484222325ULL;
-        for (const char letter : label) {  // FNV-1a
+        for (const char letter : label) { // FNV-1a
             mix = (mix ^ static_cast<unsigned char>(letter)) * 0x100000001b3ULL;
         }
         for (std::uint64_t& word : state_) {
@@ -43,7 +43,7 @@ class Random {
         return result;
     }
 
-    double uniform() { return static_cast<double>(bits() >> 11) * 0x1.0p-53; }  // [0, 1)
+    double uniform() { return static_cast<double>(bits() >> 11) * 0x1.0p-53; } // [0, 1)
     double uniform(double low, double high) { return low + (high - low) * uniform(); }
     std::size_t index(std::size_t count) {
         return static_cast<std::size_t>(uniform() * static_cast<double>(count));
@@ -84,4 +84,4 @@ class Random {
     std::array<std::uint64_t, 4> state_{};
 };
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -18,8 +18,10 @@ constexpr double kHigh = 60.0;
 Role role_of(StrictTable& table, const char* key, const std::string& word) {
     const std::optional<Role> role = role_from(word);
     if (!role) {
-        table.complain(key, "expected roles (entered, body_held, held, stunned, cut, released, prodded, stopped), found '" +
-                                word + "'");
+        table.complain(
+            key,
+            "expected roles (entered, body_held, held, stunned, cut, released, prodded, stopped), found '" +
+                word + "'");
     }
     return *role;
 }
@@ -29,7 +31,8 @@ Phase phase_of(StrictTable& table, const char* key, const std::string& word) {
          {Phase::kEntry, Phase::kBodyHeld, Phase::kHeld, Phase::kAtStun, Phase::kAfterStun}) {
         if (word == name_of(phase)) return phase;
     }
-    table.complain(key, "expected a phase (entry, body_held, held, at_stun, after_stun), found '" + word + "'");
+    table.complain(key,
+                   "expected a phase (entry, body_held, held, at_stun, after_stun), found '" + word + "'");
 }
 
 void read_spread(StrictTable& table, const char* key, Spread& spread) {
@@ -72,6 +75,8 @@ void read_recordings(StrictTable& file, Scenario& s) {
     const std::string manifest = table.text("manifest", "");
     if (!folder.empty()) s.recordings_folder = (base / folder).lexically_normal().string();
     if (!manifest.empty()) s.manifest = (base / manifest).lexically_normal().string();
+    const std::string labels = table.text("labels", "");
+    if (!labels.empty()) s.labels = (base / labels).lexically_normal().string();
     s.selection = read_selection(table);
     StrictTable classes = table.child("class");
     for (const std::string& name : classes.keys()) {
@@ -90,7 +95,7 @@ void read_shift(StrictTable& file, Scenario& s) {
     StrictTable table = file.child("shift");
     s.species = *species_from(table.word("species", "cattle", {"cattle", "pig", "sheep"}));
     s.kind = table.word("kind", "box", {"box", "conveyor"}) == "box" ? RestraintKind::kBox
-                                                                      : RestraintKind::kConveyor;
+                                                                     : RestraintKind::kConveyor;
     s.passages = table.integer("passages", s.passages, 0, 100000);
     s.line_rate_per_hour = table.number("line_rate_per_hour", s.line_rate_per_hour, 1, 3000);
     s.line_rate_jitter = table.number("line_rate_jitter", s.line_rate_jitter, 0, 1);
@@ -113,7 +118,8 @@ void read_shift(StrictTable& file, Scenario& s) {
     s.bounce_share = table.number("bounce_share", 0, 0, 1);
     s.second_stun_share = table.number("second_stun_share", 0, 0, 1);
     if (s.second_stun_share > 0 && s.kind == RestraintKind::kConveyor) {
-        table.complain("second_stun_share", "on a conveyor a second stun can't be told from the next animal's first");
+        table.complain("second_stun_share",
+                       "on a conveyor a second stun can't be told from the next animal's first");
     }
     s.prod_share = table.number("prod_share", 0, 0, 1);
     s.prods_most = table.integer("prods_most", s.prods_most, 1, 20);
@@ -179,7 +185,8 @@ void read_disturbances(StrictTable& file, Scenario& s) {
     for (StrictTable& table : file.children("disturbance")) {
         Disturbance d;
         d.recordings_class = table.text("class", "");
-        if (d.recordings_class.empty() == !table.has("made")) table.complain("class", "expected either class or made");
+        if (d.recordings_class.empty() == !table.has("made"))
+            table.complain("class", "expected either class or made");
         if (table.has("made")) d.made = table.word("made", "", {"bang", "clang", "air", "shot", "horn"});
         const std::string at = table.text("at", "");
         if (!at.empty()) d.at = role_of(table, "at", at);
@@ -263,7 +270,8 @@ void read_asked(StrictTable& file, Scenario& s) {
         }
         asked.second_stun = table.flag("second_stun", false);
         if (asked.second_stun && s.kind == RestraintKind::kConveyor) {
-            table.complain("second_stun", "on a conveyor a second stun can't be told from the next animal's first");
+            table.complain("second_stun",
+                           "on a conveyor a second stun can't be told from the next animal's first");
         }
         asked.prods = table.integer("prods", 0, 0, 20);
         for (StrictTable& one : table.children("call")) {
@@ -311,7 +319,7 @@ void read_cycle(StrictTable& file, Scenario& s) {
     table.done();
 }
 
-}  // namespace
+} // namespace
 
 Scenario parse_scenario(const std::string& text, const std::string& name) {
     toml::table parsed;
@@ -346,4 +354,4 @@ Scenario read_scenario(const std::string& path) {
     return parse_scenario(text.str(), path);
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

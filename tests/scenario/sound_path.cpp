@@ -8,7 +8,7 @@ namespace quietpass::scenario {
 namespace {
 
 constexpr double kPreDelay_s = 0.006;
-constexpr double kRingOut_s = 0.03;  // of the filters, without reverberation
+constexpr double kRingOut_s = 0.03; // of the filters, without reverberation
 
 double energy_of(std::span<const float> samples) {
     double sum = 0.0;
@@ -40,15 +40,16 @@ void all_pass(std::vector<float>& samples, std::size_t delay) {
     }
 }
 
-std::vector<float> reverberated(std::span<const float> sound, std::size_t length, double rt60_s, std::size_t place,
-                                double rate_hz) {
+std::vector<float> reverberated(std::span<const float> sound, std::size_t length, double rt60_s,
+                                std::size_t place, double rate_hz) {
     constexpr std::array kCombs_s = {0.0297, 0.0371, 0.0411, 0.0437};
     const double size = 1.0 + 0.07 * static_cast<double>(place);
     const std::size_t before = static_cast<std::size_t>(kPreDelay_s * rate_hz);
     std::vector<float> wet(length > before ? length - before : 0, 0.0F);
     for (const double comb_s : kCombs_s) {
         const double delay_s = comb_s * size;
-        comb(sound, wet, static_cast<std::size_t>(delay_s * rate_hz), std::pow(10.0, -3.0 * delay_s / rt60_s));
+        comb(sound, wet, static_cast<std::size_t>(delay_s * rate_hz),
+             std::pow(10.0, -3.0 * delay_s / rt60_s));
     }
     all_pass(wet, static_cast<std::size_t>(0.0050 * size * rate_hz) + 1);
     all_pass(wet, static_cast<std::size_t>(0.0017 * size * rate_hz) + 1);
@@ -57,7 +58,7 @@ std::vector<float> reverberated(std::span<const float> sound, std::size_t length
     return wet;
 }
 
-}  // namespace
+} // namespace
 
 MicrophoneResponse::MicrophoneResponse(const MicrophoneScene& m, double rate_hz)
     : gain_(std::pow(10.0, m.gain_db / 20.0)) {
@@ -97,4 +98,4 @@ std::vector<float> arrive(std::span<const float> sound, const PathSettings& path
     return out;
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

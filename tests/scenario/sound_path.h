@@ -24,14 +24,15 @@ class MicrophoneResponse {
 };
 
 struct PathSettings {
-    double direct_gain = 1.0;  // against the first microphone's
-    double wet_db = kOff;      // reverberation against the direct sound on the first microphone
+    double direct_gain = 1.0; // against the first microphone's
+    double wet_db = kOff;     // reverberation against the direct sound on the first microphone
     double rt60_s = 1.0;
-    double low_pass_hz = 0.0;  // 0: none
+    double low_pass_hz = 0.0; // 0: none
 };
 
-// What arrives, tail included; the onset stays at the first sample. `place` makes halls differ between microphones.
+// What arrives, tail included; the onset stays at the first sample. `place` makes halls differ between
+// microphones.
 std::vector<float> arrive(std::span<const float> sound, const PathSettings& path, std::size_t place,
                           const MicrophoneScene& microphone, double rate_hz);
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -27,12 +27,14 @@ std::string shown(const toml::node& node) {
     return text;
 }
 
-}  // namespace
+} // namespace
 
 StrictTable::StrictTable(const std::string& file, const std::string& name, const toml::table* table)
     : file_(file), name_(name), table_(table) {}
 
-bool StrictTable::has(const char* key) const { return table_ != nullptr && table_->contains(key); }
+bool StrictTable::has(const char* key) const {
+    return table_ != nullptr && table_->contains(key);
+}
 
 const toml::node* StrictTable::node(const char* key) {
     asked_.insert(key);
@@ -91,7 +93,8 @@ std::string StrictTable::text(const char* key, const std::string& fallback) {
     return *found->value_exact<std::string>();
 }
 
-std::string StrictTable::word(const char* key, const std::string& fallback, const std::vector<std::string>& words) {
+std::string StrictTable::word(const char* key, const std::string& fallback,
+                              const std::vector<std::string>& words) {
     const std::string found = text(key, fallback);
     std::string list;
     for (const std::string& word : words) {
@@ -164,4 +167,4 @@ void StrictTable::done() const {
     }
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

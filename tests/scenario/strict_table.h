@@ -1,5 +1,6 @@
-// A TOML table that is read strictly: each key is asked for with its type and range, and done() refuses the keys that
-// nobody asked for. Every complaint is a Failure (exit 2) of one line: file:line: key: what was expected, what was found.
+// A TOML table that is read strictly: each key is asked for with its type and range, and done() refuses the
+// keys that nobody asked for. Every complaint is a Failure (exit 2) of one line: file:line: key: what was
+// expected, what was found.
 #pragma once
 
 #include <toml++/toml.h>
@@ -23,12 +24,13 @@ class StrictTable {
     // One of the words, which are listed in the complaint.
     std::string word(const char* key, const std::string& fallback, const std::vector<std::string>& words);
     std::vector<std::string> texts(const char* key, const std::vector<std::string>& fallback = {});
-    std::vector<double> numbers(const char* key, const std::vector<double>& fallback, double least, double most);
-    StrictTable child(const char* key);                // an absent one is empty
-    std::vector<StrictTable> children(const char* key);  // an array of tables; absent: none
+    std::vector<double> numbers(const char* key, const std::vector<double>& fallback, double least,
+                                double most);
+    StrictTable child(const char* key);                 // an absent one is empty
+    std::vector<StrictTable> children(const char* key); // an array of tables; absent: none
     std::vector<std::string> keys() const;
 
-    void done() const;  // throws at the first key that was not asked for
+    void done() const; // throws at the first key that was not asked for
     [[noreturn]] void complain(const char* key, const std::string& what) const;
 
   private:
@@ -42,4 +44,4 @@ class StrictTable {
     std::set<std::string> asked_;
 };
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

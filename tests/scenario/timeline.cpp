@@ -6,6 +6,7 @@
 namespace quietpass::scenario {
 
 Timeline make_timeline(const Scenario& scenario, RecordingShelf& shelf) {
+    shelf.gather();
     PassageTimes times = make_passage_times(scenario);
     Timeline timeline;
     timeline.cues = make_cues(scenario, times, shelf);
@@ -16,4 +17,4 @@ Timeline make_timeline(const Scenario& scenario, RecordingShelf& shelf) {
     return timeline;
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -60,7 +60,9 @@ std::string passages_text(const Timeline& timeline) {
     return out.str();
 }
 
-std::string passage_field(const Cue& cue) { return cue.passage == 0 ? "" : std::to_string(cue.passage); }
+std::string passage_field(const Cue& cue) {
+    return cue.passage == 0 ? "" : std::to_string(cue.passage);
+}
 
 std::string calls_text(const Timeline& timeline) {
     std::ostringstream out;
@@ -68,8 +70,8 @@ std::string calls_text(const Timeline& timeline) {
     for (const Cue& cue : timeline.cues) {
         if (cue.kind == CueKind::kDisturbance) continue;
         out << fixed(cue.start_s, 3) << ',' << fixed(cue.end_s, 3) << ',' << field(cue.sound_class) << ','
-            << field(cue.recording) << ',' << passage_field(cue) << ',' << cue.phase << ',' << (cue.counted ? 1 : 0)
-            << ',' << fixed(cue.level_db, 2) << '\n';
+            << field(cue.recording) << ',' << passage_field(cue) << ',' << cue.phase << ','
+            << (cue.counted ? 1 : 0) << ',' << fixed(cue.level_db, 2) << '\n';
     }
     return out.str();
 }
@@ -85,7 +87,7 @@ std::string sounds_text(const Timeline& timeline) {
     return out.str();
 }
 
-}  // namespace
+} // namespace
 
 void write_truth(const Timeline& timeline, const std::string& folder) {
     write_whole(folder + "/contacts.csv", contacts_text(timeline));
@@ -94,4 +96,4 @@ void write_truth(const Timeline& timeline, const std::string& folder) {
     write_whole(folder + "/truth_sounds.csv", sounds_text(timeline));
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -1,5 +1,5 @@
-// Writes contacts.csv, truth.csv, truth_calls.csv and truth_sounds.csv (FORMAT.md has the columns). Each file appears under
-// its name only when whole. Throws Failure (exit 1).
+// Writes contacts.csv, truth.csv, truth_calls.csv and truth_sounds.csv (FORMAT.md has the columns). Each file
+// appears under its name only when whole. Throws Failure (exit 1).
 #pragma once
 
 #include <string>
@@ -10,4 +10,4 @@ namespace quietpass::scenario {
 
 void write_truth(const Timeline& timeline, const std::string& folder);
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -1,4 +1,5 @@
-// A value that drifts about 0 with standard deviation 1 and forgets itself in tau_s (an Ornstein-Uhlenbeck process).
+// A value that drifts about 0 with standard deviation 1 and forgets itself in tau_s (an Ornstein-Uhlenbeck
+// process).
 #pragma once
 
 #include <cmath>
@@ -15,7 +16,8 @@ class Wander {
     }
     double next() noexcept {
         // The sum of four uniform numbers is near enough to normal here, and cheap.
-        const double sum = random_.uniform() + random_.uniform() + random_.uniform() + random_.uniform() - 2.0;
+        const double sum =
+            random_.uniform() + random_.uniform() + random_.uniform() + random_.uniform() - 2.0;
         return value_ = keep_ * value_ + kick_ * sum * 1.7320508075688772;
     }
 
@@ -24,4 +26,4 @@ class Wander {
     double keep_, kick_, value_;
 };
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

@@ -11,15 +11,19 @@ namespace quietpass::scenario {
 
 namespace {
 
-std::string unfinished(const std::string& path) { return path + ".part"; }
-
-[[noreturn]] void fail(const std::string& path, const std::string& why) {
-    throw Failure(kExitFailure, path + ": can't be written (" + why + "): check the folder and the space left");
+std::string unfinished(const std::string& path) {
+    return path + ".part";
 }
 
-}  // namespace
+[[noreturn]] void fail(const std::string& path, const std::string& why) {
+    throw Failure(kExitFailure,
+                  path + ": can't be written (" + why + "): check the folder and the space left");
+}
 
-WavWriter::WavWriter(const std::string& path, int channels, int sample_rate_hz, bool float_samples, std::int64_t frames)
+} // namespace
+
+WavWriter::WavWriter(const std::string& path, int channels, int sample_rate_hz, bool float_samples,
+                     std::int64_t frames)
     : path_(path), float_samples_(float_samples) {
     const std::int64_t bytes = frames * channels * (float_samples ? 4 : 2);
     SF_INFO info{};
@@ -29,7 +33,7 @@ WavWriter::WavWriter(const std::string& path, int channels, int sample_rate_hz, 
                   (float_samples ? SF_FORMAT_FLOAT : SF_FORMAT_PCM_16);
     file_ = sf_open(unfinished(path).c_str(), SFM_WRITE, &info);
     if (file_ == nullptr) fail(path, sf_strerror(nullptr));
-    sf_command(file_, SFC_SET_ADD_PEAK_CHUNK, nullptr, SF_FALSE);  // it holds the time of writing
+    sf_command(file_, SFC_SET_ADD_PEAK_CHUNK, nullptr, SF_FALSE); // it holds the time of writing
 }
 
 WavWriter::~WavWriter() {
@@ -72,4 +76,4 @@ void WavWriter::finish() {
     if (std::rename(unfinished(path_).c_str(), path_.c_str()) != 0) fail(path_, "rename failed");
 }
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario

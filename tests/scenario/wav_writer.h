@@ -1,6 +1,6 @@
-// Writes a WAV file block by block: 16-bit or float, interleaved channels, RF64 beyond 4 GB. The bytes depend on the
-// samples only (no time stamp in the file). Appears under its name at finish(); left behind unfinished, it is removed.
-// Throws Failure (exit 1).
+// Writes a WAV file block by block: 16-bit or float, interleaved channels, RF64 beyond 4 GB. The bytes depend
+// on the samples only (no time stamp in the file). Appears under its name at finish(); left behind
+// unfinished, it is removed. Throws Failure (exit 1).
 #pragma once
 
 #include <cstdint>
@@ -14,7 +14,8 @@ namespace quietpass::scenario {
 
 class WavWriter {
   public:
-    WavWriter(const std::string& path, int channels, int sample_rate_hz, bool float_samples, std::int64_t frames);
+    WavWriter(const std::string& path, int channels, int sample_rate_hz, bool float_samples,
+              std::int64_t frames);
     ~WavWriter();
     WavWriter(const WavWriter&) = delete;
     WavWriter& operator=(const WavWriter&) = delete;
@@ -33,4 +34,4 @@ class WavWriter {
     std::int64_t clipped_ = 0;
 };
 
-}  // namespace quietpass::scenario
+} // namespace quietpass::scenario
