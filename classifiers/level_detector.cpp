@@ -24,6 +24,10 @@ LevelDetector::LevelDetector(double low_hz, double high_hz) {
         bands_.push_back({first, end - 1});
         first = end;
     }
+    for (const dsp::BinRange& band : bands_) {
+        const auto bins = static_cast<double>(band.last - band.first + 1);
+        allowances_.push_back(static_cast<float>(std::pow(10.0, -0.4 / std::sqrt(bins))));
+    }
     ratios_.resize(kSmooth * bands_.size());
 }
 
@@ -39,7 +43,7 @@ void LevelDetector::process(std::span<const float> power, std::span<const float>
             heard += power[k];
             steady += floor[k];
         }
-        row[b] = heard / steady;
+        row[b] = allowances_[b] * heard / steady;
         float sum = 0.0F;
         for (std::size_t r = 0; r < kSmooth; ++r) sum += ratios_[r * bands_.size() + b];
         if (sum > highest) {

@@ -1,8 +1,9 @@
 // How far the species' band stands over the floor, by half-octave bands so that a call in one place of the
 // spectrum is not lost in the sum.
 //
-// excess_db(): mean of the two highest bands' levels over the floor, smoothed over 5 frames (80 ms): it
-// belongs to the frame kDelay before the latest. Allocates in the constructor only. Not thread-safe.
+// excess_db(): mean of the two highest bands' levels over the floor, smoothed over 5 frames (80 ms) and
+// lowered by 4 dB / √bins, about what plain noise sways by itself in a band of so many bins. It belongs to
+// the frame kDelay before the latest. Allocates in the constructor only. Not thread-safe.
 #pragma once
 
 #include <array>
@@ -31,7 +32,8 @@ class LevelDetector {
 
   private:
     std::vector<dsp::BinRange> bands_;
-    std::vector<float> ratios_; // [kSmooth][bands]
+    std::vector<float> allowances_; // [bands] factor for what plain noise does by itself
+    std::vector<float> ratios_;     // [kSmooth][bands]
     std::size_t frame_ = 0;
     float excess_db_ = 0.0F;
 };

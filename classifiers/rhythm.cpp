@@ -1,6 +1,7 @@
 #include "classifiers/rhythm.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 
@@ -26,18 +27,24 @@ Repetition repetition_of(std::span<const float> level_db) noexcept {
         return sum / power * static_cast<double>(level_db.size()) /
                static_cast<double>(level_db.size() - lag);
     };
-    // Only a hump counts: the fall from lag 0 says nothing of repetition.
-    double before = first_lag > 0 ? at_lag(first_lag - 1) : 1.0;
+    constexpr std::size_t kLags = 64;
+    std::array<double, kLags + 2> humps{};
+    double before = at_lag(first_lag - 1);
     double here = at_lag(first_lag);
-    for (std::size_t lag = first_lag; lag < last_lag; ++lag) {
+    for (std::size_t lag = first_lag; lag < std::min(last_lag, kLags); ++lag) {
         const double after = at_lag(lag + 1);
-        if (here > before && here >= after && here > best.strength) {
-            best.strength = std::min(1.0, here);
-            best.period_s = static_cast<double>(lag) / dsp::kFrameRateHz;
+        // Only a hump counts: the fall from lag 0 says nothing of repetition.
+        if (here > before && here >= after) {
+            humps[lag] = std::min(1.0, here);
+            best.strength = std::max(best.strength, humps[lag]);
         }
         before = here;
         here = after;
     }
+    // What repeats after one period does so after two and three as well: the first of about equal humps.
+    std::size_t first = first_lag;
+    while (first < kLags && humps[first] < 0.85 * best.strength) ++first;
+    best.period_s = static_cast<double>(first) / dsp::kFrameRateHz;
     if (best.strength < 0.2) best.period_s = 0.0;
     return best;
 }

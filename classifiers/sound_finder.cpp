@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <stdexcept>
+#include <utility>
 #include <vector>
 
 #include "classifiers/frame_history.h"
@@ -73,6 +74,7 @@ struct SoundFinder::Parts {
     void detect(FrameIndex frame) noexcept;
     void end_epoch() noexcept;
     void measure_ready(bool all) noexcept;
+    bool steady_and_long(const Span& span, const MeasureRow& m) noexcept;
     double time_of(FrameIndex frame) const noexcept {
         return epoch_s + dsp::frame_time_s(static_cast<std::size_t>(std::max<FrameIndex>(0, frame)));
     }
@@ -98,9 +100,11 @@ struct SoundFinder::Parts {
     std::size_t queue_count = 0;
     std::uint64_t dropped = 0;
 
-    std::int64_t samples = 0; // device samples so far, skipped ones included
-    double epoch_s = 0.0;     // time of the first sample since the start or the last skip
-    FrameIndex detected = 0;  // frames that the detectors have seen in this epoch
+    std::int64_t samples = 0;  // device samples so far, skipped ones included
+    double epoch_s = 0.0;      // time of the first sample since the start or the last skip
+    FrameIndex detected = 0;   // frames that the detectors have seen in this epoch
+    float steady_f0_hz = 0.0F; // of the latest long tone
+    FrameIndex steady_until = 0;
     bool pre_rolled = false;
     bool finished = false;
 };
@@ -169,9 +173,7 @@ void SoundFinder::Parts::measure_ready(bool all) noexcept {
     while (all ? spans.take(found) : spans.take_settled(open, detected - SoundFrames::kAfter, found)) {
         measures.process(history, found.span, measured);
         const MeasureRow& m = measured.measures;
-        const bool long_stretch = found.span.cut_short || found.span.continues;
-        const bool steady = m[kSteadyPitchShare] > 0.8F || m[kLevelIqrDb] < 2.0F;
-        if (long_stretch && steady) continue; // a machine, an alarm, a hiss: animals don't hold still
+        if (steady_and_long(found.span, m)) continue;
         if (queue_count == queue.size()) {
             queue_first = (queue_first + 1) % queue.size();
             --queue_count;
@@ -186,6 +188,25 @@ void SoundFinder::Parts::measure_ready(bool all) noexcept {
         sound.f0_hz = m[kF0Hz];
         sound.measures = m;
     }
+}
+
+// A machine, an alarm, a hiss: animals don't hold still. Once the floor starts to take up a long tone it
+// comes in pieces that are no longer long; they go by the pitch of the one before.
+bool SoundFinder::Parts::steady_and_long(const Span& span, const MeasureRow& m) noexcept {
+    constexpr float kSamePitch = 0.03F;
+    constexpr FrameIndex kFloorTakesUp = 940; // 15 s
+    const bool toneless = m[kVoicedShare] < 0.3F;
+    const bool level = m[kLevelIqrDb] < 2.0F;
+    const bool tone = m[kSteadyPitchShare] > 0.8F || (!toneless && level && m[kF0RangeOct] < 0.03F);
+    const bool same = std::abs(m[kF0Hz] - steady_f0_hz) < kSamePitch * steady_f0_hz;
+    const bool just_now = span.first - steady_until < kFloorTakesUp;
+    const bool drop = tone ? span.cut_short || span.continues || (same && just_now)
+                           : toneless && level && (span.cut_short || span.continues);
+    if (drop && tone) {
+        steady_f0_hz = m[kF0Hz];
+        steady_until = span.last;
+    }
+    return drop;
 }
 
 SoundFinder::SoundFinder(double sample_rate_hz, const SegmentSettings& settings) {
@@ -220,11 +241,12 @@ void SoundFinder::skip(std::int64_t count) noexcept {
     p.level.reset();
     p.tone.reset();
     p.detected = 0;
+    p.steady_until = 0;
 }
 
 void SoundFinder::finish() noexcept {
+    if (std::exchange(parts_->finished, true)) return;
     parts_->end_epoch();
-    parts_->finished = true;
 }
 
 bool SoundFinder::take(Sound& out) noexcept {
@@ -239,12 +261,12 @@ bool SoundFinder::take(Sound& out) noexcept {
 double SoundFinder::settled_until_s() const noexcept {
     const Parts& p = *parts_;
     if (p.finished) return static_cast<double>(p.samples) / p.rate_hz;
-    FrameIndex first =
+    const FrameIndex open =
         std::min(p.level_spans_tracker.earliest(p.detected - static_cast<FrameIndex>(LevelDetector::kDelay)),
                  p.tone_spans_tracker.earliest(p.detected));
-    first = std::min(first - SpanTracker::kLookBack, p.spans.earliest(first));
-    // The start of the frame, not its middle: nothing settles before it was heard.
-    return first <= 0 ? p.epoch_s : p.epoch_s + static_cast<double>(first) / dsp::kFrameRateHz;
+    // The frame's start, not its middle: half a frame to be safe.
+    const FrameIndex first = std::max<FrameIndex>(0, p.spans.earliest(open));
+    return p.epoch_s + static_cast<double>(first) / dsp::kFrameRateHz;
 }
 
 std::uint64_t SoundFinder::dropped() const noexcept {

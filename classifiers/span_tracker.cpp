@@ -27,7 +27,7 @@ std::optional<Span> SpanTracker::process(FrameIndex frame, float trigger, float 
         peak_ = activity;
         return std::nullopt;
     }
-    if (activity >= std::max(settings_.off, peak_ * settings_.keep_share - settings_.drop)) {
+    if (activity >= holding(peak_)) {
         last_ = frame;
         peak_ = std::max(peak_, activity);
     } else {
@@ -53,11 +53,25 @@ std::optional<Span> SpanTracker::close() noexcept {
     open_ = false;
     rising_ = false;
     const bool continues = std::exchange(continues_, false);
+    if (!continues) trim_start();
     if (last_ - start_ + 1 < settings_.shortest) return std::nullopt;
     return Span{start_, last_, false, continues};
 }
 
+// Frames overlap: those before a loud onset hold its first samples, as those after the end hold the last.
+void SpanTracker::trim_start() noexcept {
+    const FrameIndex end = std::min(start_ + kLookBack, last_ + 1);
+    float peak = 0.0F;
+    for (FrameIndex f = start_; f < end; ++f) peak = std::max(peak, activity_at(f));
+    while (start_ < last_ && activity_at(start_) < holding(peak)) ++start_;
+}
+
+float SpanTracker::holding(float peak) const noexcept {
+    return std::max(settings_.off, peak * settings_.keep_share - settings_.drop);
+}
+
 Span SpanTracker::cut() noexcept {
+    if (!continues_) trim_start();
     FrameIndex weakest = last_;
     for (FrameIndex f = start_ + settings_.longest / 3; f < last_; ++f) {
         if (activity_at(f) < activity_at(weakest)) weakest = f;

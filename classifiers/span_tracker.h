@@ -53,6 +53,8 @@ class SpanTracker {
   private:
     std::optional<Span> close() noexcept;
     Span cut() noexcept;
+    void trim_start() noexcept;
+    float holding(float peak) const noexcept; // activity that holds a stretch of this peak
     float& activity_at(FrameIndex frame) noexcept {
         return activities_[static_cast<std::size_t>(frame) % activities_.size()];
     }
