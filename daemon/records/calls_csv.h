@@ -1,6 +1,7 @@
 // calls.csv: every call of a shift, counted or not, in the order given (by onset). FORMATS.md has the
-// columns. Out: the whole file's bytes, header first; the same input gives the same bytes in any locale.
-// Pure.
+// columns.
+//
+// Out: the whole file's bytes, header first; the same input gives the same bytes in any locale. Pure.
 #pragma once
 
 #include <span>

@@ -1,9 +1,9 @@
 // The seam for the disk: what the records ask of it, step by step, so that a test can fail any step or drop
 // what was not synced. And the one way to write a file that matters: aside, synced, renamed, folder synced.
 //
-// Errors: Files' methods throw std::system_error. The free functions throw Failure (exit 1) with one line and
-// leave nothing half-written: after it, each file is the old one or not there. Any thread, but not two on the
-// same path.
+// Errors: Files' methods throw std::system_error. The free functions throw Failure (exit 1) with one line
+// and leave nothing half-written: after it, each file is the old one or not there. Any thread, but not two
+// on the same path.
 #pragma once
 
 #include <filesystem>

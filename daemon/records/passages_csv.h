@@ -1,4 +1,5 @@
 // passages.csv: every passage of a shift in the order given (by entry). FORMATS.md has the columns.
+//
 // Out: the whole file's bytes, header first; the same input gives the same bytes in any locale. Pure.
 #pragma once
 

@@ -1,5 +1,7 @@
-// SQL to store rows. Errors: SQLite::Exception; std::runtime_error for a word in the store that this program
-// doesn't know. Not thread-safe.
+// SQL to store rows.
+//
+// Errors: SQLite::Exception; std::runtime_error for a word in the store that this program doesn't know. Not
+// thread-safe.
 #pragma once
 
 #include <SQLiteCpp/Database.h>

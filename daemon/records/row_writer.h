@@ -1,5 +1,7 @@
 // Store rows to SQL: one prepared statement a table, kept for the life of the connection. Inside a
-// transaction of the caller's. Not thread-safe. Errors: SQLite::Exception.
+// transaction of the caller's. Not thread-safe.
+//
+// Errors: SQLite::Exception.
 #pragma once
 
 #include <SQLiteCpp/Database.h>

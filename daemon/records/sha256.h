@@ -1,5 +1,6 @@
-// SHA-256 (FIPS 180-4, by libsodium) as 64 lower-case hex digits. Errors: a file that can't be read is a
-// Failure (exit 1). Any thread.
+// SHA-256 (FIPS 180-4, by libsodium) as 64 lower-case hex digits.
+//
+// Errors: a file that can't be read is a Failure (exit 1). Any thread.
 #pragma once
 
 #include <filesystem>

@@ -2,9 +2,10 @@
 // is there after a kill or a power loss at any moment.
 //
 // FORMATS.md has the tables. One thread at a time drives one Store; several Stores, in one process or more,
-// may have the same file open (one waits for the other up to the busy timeout). Errors: the constructor
-// throws Failure (exit 1) for a file that can't be opened or made, isn't a store, is damaged or was made by a
-// newer program. write() throws StoreError. Reading throws Failure.
+// may have the same file open (one waits for the other up to the busy timeout).
+//
+// Errors: the constructor throws Failure (exit 1) for a file that can't be opened or made, isn't a store, is
+// damaged or was made by a newer program. write() throws StoreError. Reading throws Failure.
 #pragma once
 
 #include <chrono>

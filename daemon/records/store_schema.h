@@ -1,4 +1,5 @@
 // The tables of the record store, and the check that a file has them. FORMATS.md describes them.
+//
 // Errors: Failure (exit 1) with one line for a file that isn't a store or was made by a newer program;
 // SQLite::Exception for the disk.
 #pragma once

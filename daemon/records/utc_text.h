@@ -1,4 +1,5 @@
-// A moment as text: UTC nanoseconds since 1970 → "2026-03-08T05:00:00.123Z", milliseconds rounded down. Pure.
+// A moment as text: UTC nanoseconds since 1970 → "2026-03-08T05:00:00.123Z", milliseconds rounded down.
+// Pure.
 #pragma once
 
 #include <cstdint>

@@ -1,11 +1,13 @@
 // Which shift a moment lies in, by the station's time zone (IANA rules, so daylight saving is right).
 //
 // Times are UTC nanoseconds since 1970-01-01T00:00:00Z. A shift is [start, end): its end belongs to what
-// follows. A local time that a clock change skips means the moment of the change (it rolls forward); one that
-// happens twice means the first of the two, for starts and for ends alike. So two shifts that touch on paper
-// touch on every day, none ever overlap, and a shift that lies wholly in a skipped hour does not take place
-// that day. Errors: Failure (exit 2) for a zone that is unknown, an impossible minute or weekday, or shifts
-// that overlap; Failure (exit 1) where the machine has no time zone data. Immutable after construction; any
+// follows. A local time that a clock change skips means the moment of the change (it rolls forward); one
+// that happens twice means the first of the two, for starts and for ends alike. So two shifts that touch on
+// paper touch on every day, none ever overlap, and a shift that lies wholly in a skipped hour does not take
+// place that day.
+//
+// Errors: Failure (exit 2) for a zone that is unknown, an impossible minute or weekday, or shifts that
+// overlap; Failure (exit 1) where the machine has no time zone data. Immutable after construction; any
 // thread.
 #pragma once
 

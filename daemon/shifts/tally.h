@@ -2,7 +2,9 @@
 //
 // Times are station seconds. Order does not matter, and neither does what comes first. A passage belongs to
 // the shift in which it was entered, its calls go with it; choosing the Tally is the caller's. Pure; not
-// thread-safe. Errors: std::invalid_argument for a confidence outside (0, 1).
+// thread-safe.
+//
+// Errors: std::invalid_argument for a confidence outside (0, 1).
 #pragma once
 
 #include <array>
