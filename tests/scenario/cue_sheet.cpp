@@ -14,6 +14,7 @@ namespace {
 constexpr double kBetweenCalls_s = 1.2; // so that two calls are not heard as one
 constexpr int kTries = 400;
 constexpr int kPhaseTries = 12;
+constexpr double kCommonSound_s = 2.0;
 
 class CueSheet {
   public:
@@ -271,6 +272,20 @@ class CueSheet {
         return {};
     }
 
+    // A random moment at least clear_s (before a call: and a sound of common length) away from every call;
+    // any moment where that can't be.
+    double away_from_calls(double clear_s, Random& random) const {
+        double moment = 0.0;
+        for (int tries = 0; tries < kTries; ++tries) {
+            moment = random.uniform(0.0, times_.length_s);
+            const bool near = std::any_of(taken_.begin(), taken_.end(), [&](const Span& call) {
+                return moment > call.start_s - clear_s - kCommonSound_s && moment < call.end_s + clear_s;
+            });
+            if (clear_s <= 0.0 || !near) break;
+        }
+        return moment;
+    }
+
     void disturb(const Disturbance& d, std::size_t number) {
         Random random(scenario_.seed, "disturbance " + std::to_string(number) + d.recordings_class + d.made);
         std::vector<std::pair<double, int>> moments;
@@ -282,7 +297,9 @@ class CueSheet {
             }
         } else {
             const long wanted = std::lround(d.per_hour * times_.length_s / 3600.0);
-            for (long n = 0; n < wanted; ++n) moments.emplace_back(random.uniform(0.0, times_.length_s), 0);
+            for (long n = 0; n < wanted; ++n) {
+                moments.emplace_back(away_from_calls(d.clear_of_calls_s, random), 0);
+            }
         }
         const std::string made = !d.made.empty()                  ? d.made
                                  : shelf_.has(d.recordings_class) ? std::string()

@@ -85,7 +85,8 @@ struct Disturbance {
     double jitter_s = 0.05;
     double level_db = 10.0; // loudest 125 ms (RMS, Z) over the bed's long-run RMS
     double level_sd_db = 3.0;
-    double distance_m = 3.0; // from the first microphone
+    double distance_m = 3.0;       // from the first microphone
+    double clear_of_calls_s = 0.0; // with per_hour: none this long before, in or after a call
 };
 
 struct Fan {

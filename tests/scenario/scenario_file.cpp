@@ -199,6 +199,7 @@ void read_disturbances(StrictTable& file, Scenario& s) {
         d.level_db = table.number("level_db", d.level_db, -40, kHigh);
         d.level_sd_db = table.number("level_sd_db", d.level_sd_db, 0, 20);
         d.distance_m = table.number("distance_m", d.distance_m, 0.1, 100);
+        d.clear_of_calls_s = table.number("clear_of_calls_s", 0, 0, 60);
         table.done();
         s.disturbances.push_back(d);
     }

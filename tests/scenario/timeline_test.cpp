@@ -228,6 +228,24 @@ TEST_CASE("another number of disturbances moves neither passages nor calls") {
     CHECK(disturbances > 20);
 }
 
+TEST_CASE("random sounds keep clear of calls where the scenario says so") {
+    const Scenario scenario = scenario_of(std::string(kBusyBox) +
+                                          "[[disturbance]]\nmade = \"bang\"\nper_hour = 400\n"
+                                          "jitter_s = 0\nclear_of_calls_s = 1\n");
+    RecordingShelf shelf(scenario);
+    const Timeline timeline = timeline_of(scenario, shelf);
+    int bangs = 0;
+    for (const Cue& sound : timeline.cues) {
+        if (sound.kind != CueKind::kDisturbance) continue;
+        ++bangs;
+        for (const Cue& call : timeline.cues) {
+            if (call.kind == CueKind::kDisturbance) continue;
+            CHECK((sound.end_s < call.start_s - 1.0 || sound.start_s > call.end_s + 0.99));
+        }
+    }
+    CHECK(bangs > 50);
+}
+
 TEST_CASE("bouncing contacts settle within ten milliseconds") {
     Scenario scenario = scenario_of(kBusyBox);
     scenario.bounce_share = 1.0;
