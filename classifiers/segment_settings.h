@@ -9,8 +9,8 @@ struct SegmentSettings {
     double high_hz = 4000.0;
     double f0_low_hz = 50.0; // range of the tone detector, within 50 … 2600 Hz
     double f0_high_hz = 1300.0;
-    double level_on_db = 2.8;  // a sound starts when the loudest band is this far over the floor
-    double level_off_db = 1.2; // … and ends when it is less than this; 0 < off <= on
+    double level_on_db = 2.4;  // a sound starts when the loudest band is this far over the floor
+    double level_off_db = 0.9; // … and ends when it is less than this; 0 < off <= on
     double tone_on = 4.2;      // the same for the tone detector, in points of harmonic salience
     double tone_off = 3.0;
     double shortest_s = 0.15; // shorter sounds are dropped
