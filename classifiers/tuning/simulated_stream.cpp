@@ -176,8 +176,8 @@ class Builder {
         add_synthetic(passage, "synthetic bang", 0.7, 0, 22, synthetic_bang);
         add_synthetic(passage, "synthetic air", 0.4, -2, 20, synthetic_air);
         add_synthetic(passage, "synthetic shot", 0.3, 5, 28, synthetic_shot);
-        add_synthetic(passage, "synthetic whine", 0.15, -8, 14, synthetic_whine);
-        add_synthetic(passage, "synthetic beep", 0.06, -8, 14, synthetic_beep);
+        add_synthetic(passage, "synthetic whine", plan_.plant ? 0.03 : 0.15, -8, 14, synthetic_whine);
+        add_synthetic(passage, "synthetic beep", plan_.plant ? 0.04 : 0.1, -8, 14, synthetic_beep);
         add_synthetic(passage, "synthetic drip", 0.2, -3, 15, synthetic_drips);
         for (const Rate& rate : kRates) {
             const auto found = by_kind_.find(rate.kind);

@@ -151,6 +151,7 @@ TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOp
         }
     }
     count_folds(checked, options, result);
+    result.checked = checked.passages;
 
     progress(steps - 1, steps, "training on everything");
     const std::vector<const LabelledSound*> all = sounds_of(streams, -1);
