@@ -13,7 +13,7 @@ using namespace quietpass;
 using namespace quietpass::tests;
 using std::chrono::milliseconds;
 
-TEST_CASE("A call that hangs costs the caller its patience and no more; what was not begun never runs") {
+TEST_CASE("A call that hangs costs the caller its patience and no more, and what was not begun never runs") {
     TestMicrophones microphones;
     microphones.add("default", noise(1, 1)).plug_in();
     PortAudioThread audio;

@@ -1,5 +1,6 @@
 /* A microphone without a sound card: an ALSA capture device that plays a sound file, as it would come from a
- * microphone, at its own pace or N times faster. PortAudio, unmodified, opens it. Tests and deploy/demo use it.
+ * microphone, at its own pace or N times faster. PortAudio, unmodified, opens it. Tests and deploy/demo use
+ * it.
  *
  * ALSA configuration (tests/capture/make_asound_conf writes it; give its path in ALSA_CONFIG_PATH and set
  * JACK_NO_START_SERVER=1):
@@ -7,21 +8,21 @@
  *   pcm_type.quietpass_test_microphone { lib "/absolute/path/libquietpass_test_microphone.so" }
  *   pcm.default {                       # the device's name
  *     type quietpass_test_microphone
- *     file "/absolute/path.wav"         # anything libsndfile reads; its rate and channels are the device's only ones
- *     speed "8"                         # times faster than real time; default 1
- *     at_end "silence"                  # silence (zeros for ever, default), stall (no more samples) or loop
- *     format "float"                    # sample format of the device: float (default) or s16
- *     session "a"                       # see below; default empty
- *     started_file "/absolute/path"     # written when the first sample is due; see below
- *     faults "skip 48000 4800; gone 96000 3"
+ *     file "/absolute/path.wav"         # anything libsndfile reads; its rate and channels are the device's
+ * only ones speed "8"                         # times faster than real time; default 1 at_end "silence" #
+ * silence (zeros for ever, default), stall (no more samples) or loop format "float"                    #
+ * sample format of the device: float (default) or s16 session "a"                       # see below; default
+ * empty started_file "/absolute/path"     # written when the first sample is due; see below faults "skip
+ * 48000 4800; gone 96000 3"
  *   }
  *
- * The world goes on: the file's sample 0 is due when the device is first started, and sample n is due n / rate / speed
- * later, whether or not anybody listens. A device that is closed and opened again goes on with what is due by then. A
- * new `session` word starts a new world in the same process. The FIFO of the device is endless: a reader that is late
- * loses nothing unless a fault says so.
+ * The world goes on: the file's sample 0 is due when the device is first started, and sample n is due n /
+ * rate / speed later, whether or not anybody listens. A device that is closed and opened again goes on with
+ * what is due by then. A new `session` word starts a new world in the same process. The FIFO of the device is
+ * endless: a reader that is late loses nothing unless a fault says so.
  *
- * started_file gets one line "MONOTONIC_NS SPEED RATE FRAMES": CLOCK_MONOTONIC at sample 0, and the file's length.
+ * started_file gets one line "MONOTONIC_NS SPEED RATE FRAMES": CLOCK_MONOTONIC at sample 0, and the file's
+ * length.
  *
  * Faults, separated by ";", with X and N in samples of the file (one channel) and T in seconds of the file:
  *   skip X N      samples X … X+N−1 never come; nothing says so
@@ -78,9 +79,9 @@ typedef struct {
     char* started_file;
     Fault faults[kMostFaults];
     int fault_count;
-    int64_t base;     /* sample of the file at which this start of the device began */
-    int64_t next;     /* sample of the file that is read next */
-    int vanished;     /* the device went away while this handle was open */
+    int64_t base; /* sample of the file at which this start of the device began */
+    int64_t next; /* sample of the file that is read next */
+    int vanished; /* the device went away while this handle was open */
     snd_pcm_sframes_t last_pointer;
     snd_pcm_uframes_t boundary;
     float* chunk;
@@ -126,9 +127,12 @@ static const Fault* fault_at(const Microphone* mic, FaultKind kind, int64_t samp
     return NULL;
 }
 
-static int is_skip(FaultKind kind) { return kind == kSkip || kind == kOverrun; }
+static int is_skip(FaultKind kind) {
+    return kind == kSkip || kind == kOverrun;
+}
 
-/* The sample up to which the device can have delivered when `sample` is due: stalls and the end hold it back. */
+/* The sample up to which the device can have delivered when `sample` is due: stalls and the end hold it back.
+ */
 static int64_t held_back(const Microphone* mic, int64_t sample) {
     const Fault* stall = fault_at(mic, kStall, sample);
     if (stall) sample = stall->from;
@@ -194,7 +198,8 @@ static snd_pcm_sframes_t microphone_pointer(snd_pcm_ioplug_t* io) {
     if (gone) sample = gone->from;
     for (int i = 0; i < mic->fault_count; ++i) {
         const Fault* fault = &mic->faults[i];
-        if (fault->kind == kOverrun && fault->from >= mic->base && sample >= fault->to && !mic->world->reported[i]) {
+        if (fault->kind == kOverrun && fault->from >= mic->base && sample >= fault->to &&
+            !mic->world->reported[i]) {
             mic->world->reported[i] = 1;
             return -EPIPE;
         }
@@ -202,7 +207,8 @@ static snd_pcm_sframes_t microphone_pointer(snd_pcm_ioplug_t* io) {
     const int64_t until = held_back(mic, sample);
     int64_t delivered = until - mic->base - skipped_until(mic, until);
     const int64_t read = mic->next - mic->base - skipped_until(mic, mic->next);
-    const int64_t room = read + (int64_t)io->buffer_size; /* the endless FIFO: what does not fit waits outside */
+    const int64_t room =
+        read + (int64_t)io->buffer_size; /* the endless FIFO: what does not fit waits outside */
     if (delivered > room) delivered = room;
     mic->last_pointer = (snd_pcm_sframes_t)((snd_pcm_uframes_t)delivered % mic->boundary);
     return mic->last_pointer;
@@ -278,7 +284,8 @@ static int microphone_poll_revents(snd_pcm_ioplug_t* io, struct pollfd* fds, uns
     *revents = 0;
     if (!(fds[0].revents & POLLIN)) return 0;
     if (read(io->poll_fd, &ticks, sizeof ticks) < 0 && errno != EAGAIN) return -errno;
-    /* As the kernel does when a USB microphone is pulled: this handle never works again, whatever comes back. */
+    /* As the kernel does when a USB microphone is pulled: this handle never works again, whatever comes back.
+     */
     if (mic->vanished || fault_at(mic, kGone, due(mic))) {
         mic->vanished = 1;
         snd_pcm_ioplug_set_state(io, SND_PCM_STATE_DISCONNECTED);
@@ -369,13 +376,18 @@ static int constrain(snd_pcm_ioplug_t* io, const Microphone* mic) {
 }
 
 SND_PCM_PLUGIN_DEFINE_FUNC(quietpass_test_microphone) {
-    const char *file = NULL, *speed = "1", *at_end = "silence", *format = "float", *session = "", *faults = "";
+    const char *file = NULL, *speed = "1", *at_end = "silence", *format = "float", *session = "",
+               *faults = "";
     const char* started_file = NULL;
     const struct {
         const char* key;
         const char** value;
-    } keys[] = {{"file", &file},     {"speed", &speed},     {"at_end", &at_end},
-                {"format", &format}, {"session", &session}, {"faults", &faults},
+    } keys[] = {{"file", &file},
+                {"speed", &speed},
+                {"at_end", &at_end},
+                {"format", &format},
+                {"session", &session},
+                {"faults", &faults},
                 {"started_file", &started_file}};
     snd_config_iterator_t i, next;
     (void)root;
