@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <limits>
 #include <optional>
+#include <utility>
 
 namespace quietpass {
 
@@ -88,7 +89,9 @@ void ConveyorCycle::take_entered(double time_s) {
     const double running_s = state_.stops.running_s(time_s);
     Animal& animal = state_.begin(time_s);
     animal.line_place = running_s;
+    const bool nobody_waits = line_.empty() || line_.back().has(kStun);
     line_.push_back(member_at(&animal, time_s, running_s));
+    line_.back().entered_empty_line = nobody_waits;
     remember(entries_s_, running_s);
 }
 
@@ -107,10 +110,13 @@ void ConveyorCycle::take_mark(const Edge& edge, Mark mark) {
         std::optional<double> next_s;
         if (place + 1 < line_.size()) next_s = running_s - line_[place + 1].origin_s;
         pick = travel.pick(running_s - line_[place].origin_s, next_s);
-        if (pick != TravelTime::Pick::kOldest) {
-            const bool again =
-                mark == kStun && pick == TravelTime::Pick::kNobody && is_second_stun(place, running_s);
-            if (!again) travel.misfit();
+        const bool second_stun =
+            mark == kStun && pick == TravelTime::Pick::kNobody && is_second_stun(place, running_s);
+        if (pick == TravelTime::Pick::kOldest) {
+            if (line_[place].entered_empty_line) travel.fit_from_empty_line();
+        } else if (!second_stun) {
+            const bool entered_empty_line = std::exchange(line_[place].entered_empty_line, false);
+            if (travel.misfit(entered_empty_line)) pick = TravelTime::Pick::kOldest;
         }
     }
     if (pick == TravelTime::Pick::kNobody) {
@@ -206,7 +212,7 @@ void ConveyorCycle::take_released(const Edge& edge) {
         const auto& begins_s = state_.stun_wired() ? stuns_s_ : entries_s_;
         release_travel_.learn(lags_of(begins_s, begin_s(line_.front()), running_s));
     } else {
-        release_travel_.misfit();
+        release_travel_.misfit(false);
     }
     if (pick == TravelTime::Pick::kNobody) {
         state_.stray(edge, "no animal in line was due at the release");

@@ -48,6 +48,7 @@ class ConveyorCycle final : public CycleRules {
         double stood_s;  // how long the line had stood by then
         double origin_s; // running seconds of its entry, assumed where it was not seen
         std::array<double, kMarks> at_s = {kNever, kNever, kNever}; // running seconds
+        bool entered_empty_line = false; // nobody ahead of it was waiting for the stun
         bool has(Mark mark) const { return !std::isnan(at_s[mark]); }
     };
 

@@ -6,6 +6,9 @@
 // it was never counted). "Far likelier" is kDoubt spreads of the travel time, about the odds of one lost edge
 // in a hundred (computed for normal deviations).
 //
+// Where animals follow each other so closely for how unevenly they travel that times can't tell neighbours
+// apart, order alone decides: a lost edge then shifts those behind until the line runs empty.
+//
 // Lags guard against having learned it shifted: each sample also says how long it would have been had the
 // closing been the neighbours'. If a neighbour's times agree much better with each other, they are the travel
 // time.
@@ -32,8 +35,10 @@ class TravelTime {
 
     void learn(const Lags& lags);
     // The last pick was odd. After kMisfits odd ones in a row the travel time itself has changed and is
-    // learned anew.
-    void misfit();
+    // learned anew; so it is, and true returned, after two in a row of animals that entered an empty line,
+    // who can't be mistaken for another.
+    bool misfit(bool entered_empty_line);
+    void fit_from_empty_line() { start_misfits_ = 0; }
 
     bool known() const { return own_.size() >= kEnough; }
     double expected_s() const { return own_.median(); }
@@ -48,13 +53,18 @@ class TravelTime {
         1.5;                              // spreads that an early closing may be off without adding to doubt
     static constexpr double kWild = 12.0; // spreads beyond which it matters no more how far off a time is
     static constexpr int kMisfits = 3;
+    static constexpr int kStartMisfits = 2;
 
     double spread_s() const;
+    bool tells_neighbours_apart() const;
+    void forget();
     void shift_if_mislearned();
 
     std::deque<Lags> samples_;
     RunningMedian own_{kWindow};
+    RunningMedian gaps_s_{kWindow}; // from one animal to the next
     int misfits_ = 0;
+    int start_misfits_ = 0;
     double late_doubt_ = 0.0;  // spreads by which the animal behind fitted better, summed
     double early_doubt_ = 0.0; // spreads by which closings came too early, summed
 };

@@ -49,11 +49,34 @@ TEST_CASE("Small doubts add up from closing to closing, and a closing that fits 
 
 TEST_CASE("After three odd closings in a row the travel time is learned anew") {
     TravelTime travel = learned_40s();
-    travel.misfit();
-    travel.misfit();
+    travel.misfit(false);
+    travel.misfit(false);
     CHECK(travel.known());
-    travel.misfit();
+    travel.misfit(false);
     CHECK_FALSE(travel.known());
+}
+
+TEST_CASE("Two animals in a row that entered an empty line and did not fit show that it was mislearned") {
+    TravelTime travel = learned_40s();
+    CHECK_FALSE(travel.misfit(true));
+    travel.learn({kNone, kNone, 40, kNone, kNone});
+    travel.fit_from_empty_line();
+    CHECK_FALSE(travel.misfit(true));
+    travel.learn({kNone, kNone, 40, kNone, kNone});
+    CHECK(travel.known());
+    CHECK(travel.misfit(true));
+    CHECK_FALSE(travel.known());
+}
+
+TEST_CASE("Where animals travel less evenly than they are apart, order alone decides") {
+    TravelTime travel;
+    for (int i = 0; i < 20; ++i) {
+        const double travel_s = 40 + 2 * (i % 5);
+        travel.learn({kNone, travel_s + 8, travel_s, kNone, kNone});
+    }
+    CHECK(travel.known());
+    CHECK(travel.pick(60, 44) == Pick::kOldest);
+    CHECK(travel.pick(20, std::nullopt) == Pick::kOldest);
 }
 
 TEST_CASE("A travel time learned shifted by one animal is put right") {
