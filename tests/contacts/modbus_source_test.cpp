@@ -23,10 +23,13 @@ using Kind = ContactEvent::Kind;
 // A device that runs until it is destroyed.
 class Device {
   public:
-    explicit Device(int port = 0)
-        : server(port), thread_([this] {
-              while (!stopping_) server.serve(1ms);
-          }) {}
+    // The first input's level is there before the first answer.
+    explicit Device(int port = 0, bool first_closed = false) : server(port) {
+        close(0, first_closed);
+        thread_ = std::thread([this] {
+            while (!stopping_) server.serve(1ms);
+        });
+    }
     ~Device() {
         stopping_ = true;
         thread_.join();
@@ -189,9 +192,8 @@ TEST_CASE("coils are read as discrete inputs are", "[contacts]") {
 TEST_CASE("a device that is killed and started again invents no edge, and the lost span is told",
           "[contacts]") {
     const RealClock clock;
-    auto device = std::make_unique<Device>();
+    auto device = std::make_unique<Device>(0, true);
     const int port = device->server.port();
-    device->close(0);
     Wired wired(port, clock);
     wired.listener.await_level(0, true);
     wired.listener.await(Kind::kKnown, wired.listener.count());
@@ -202,13 +204,15 @@ TEST_CASE("a device that is killed and started again invents no edge, and the lo
     CHECK_FALSE(lost.why.empty());
 
     const std::int64_t restarted_ns = clock.monotonic_ns();
-    device = std::make_unique<Device>(port);
-    device->close(0);
-    // A poll may come before the level is set: then there is a true edge to open, and back.
+    device = std::make_unique<Device>(port, true);
     const ContactEvent back = wired.listener.await_level(0, true, before);
+    CHECK(back.after_loss);
     CHECK(back.at_ns >= restarted_ns);
     wired.listener.await(Kind::kKnown, wired.listener.count());
-    wired.source->stop();
+    const auto edges = wired.edges();
+    REQUIRE(edges.size() == 1);
+    // Edges stand on whole milliseconds.
+    CHECK(edges[0].edge.time_s <= static_cast<double>(killed_ns) / 1e9 + 0.0005);
 
     const auto events = wired.listener.events();
     check_order(events);
