@@ -82,7 +82,7 @@ void LiveStation::take_contacts() {
     for (const ContactEvent& event : events_) {
         const double at_s = station_s(event.at_ns);
         const double from_s = event.kind == ContactEvent::Kind::kLost ? station_s(event.from_ns) : at_s;
-        contact_inputs_.take(event, from_s, at_s);
+        contact_inputs_.take(event, at_s);
         const std::string& name = inputs_.contact_sources[event.source];
         if (event.kind == ContactEvent::Kind::kLost) {
             station_.lose_contacts(name, from_s, at_s);

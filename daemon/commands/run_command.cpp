@@ -33,7 +33,10 @@ namespace {
 
 std::atomic<bool> stop_wished{false};
 
+std::atomic<bool> reload_wished{false};
+
 void wish_stop(int /*signal*/) { stop_wished.store(true); }
+void wish_reload(int /*signal*/) { reload_wished.store(true); }
 
 std::shared_ptr<spdlog::logger> make_log(const std::string& path) {
     std::shared_ptr<spdlog::logger> log;
@@ -96,6 +99,8 @@ void install_signals() {
     action.sa_handler = wish_stop;
     sigaction(SIGTERM, &action, nullptr);
     sigaction(SIGINT, &action, nullptr);
+    action.sa_handler = wish_reload;
+    sigaction(SIGHUP, &action, nullptr);
     std::signal(SIGPIPE, SIG_IGN);
 }
 
@@ -152,8 +157,11 @@ void run(const RunOptions& options) {
     inputs.contacts = &queue;
     for (const auto& source : contacts.sources) inputs.contact_sources.push_back(source->name());
 
+    ServiceManager manager;
     ShiftBook book(settings, provenance, &schedule, store, write_files, [&](const Passage& passage) {
         if (options.show) show_passage(passage);
+        const char* heard = !passage.excluded.empty() ? ": not scored" : passage.vocal ? ": vocal" : ": silent";
+        manager.status("passage " + std::to_string(passage.id) + heard);
     });
     Station station(settings, profile ? &profile->profile : nullptr, rates_hz, book);
     LiveStation live(
@@ -171,12 +179,14 @@ void run(const RunOptions& options) {
     if (options.show) show_passage_header();
     log->info("quietpass {} listens at {} ({}), {} microphone(s)", kVersion, settings.name, name_of(settings.species),
               settings.microphones.size());
-    ServiceManager manager;
     bool told_ready = false;
     live.listen(stop_wished, options.for_s, [&](std::int64_t samples) {
         if (!told_ready && samples > 0) {
             manager.ready();
             told_ready = true;
+        }
+        if (reload_wished.exchange(false)) {
+            log->warn("settings are read at the start only; restart the daemon to use {}", settings.file);
         }
         for (const auto& microphone : microphones) {
             // Only a restart helps a PortAudio call that never comes back.

@@ -1,0 +1,251 @@
+// The daemon as a plant runs it: a microphone through PortAudio, contacts through Modbus, records on the disk. The
+// microphone is the ALSA plug-in of tests/capture, eight times faster than real time.
+
+#include <signal.h>
+#include <sys/socket.h>
+#include <sys/un.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "daemon/records/store.h"
+#include "tests/end_to_end/program.h"
+
+using namespace quietpass::test;
+
+namespace {
+
+constexpr const char* kSpeed = "8";
+
+// The short shift's world: its contacts on a free port, its microphone, its station file.
+struct Plant {
+    explicit Plant(const std::string& faults = "", std::vector<std::string> contact_faults = {}) {
+        std::vector<std::string> make_conf = {MAKE_ASOUND_CONF, "--plugin", TEST_MICROPHONE, "--wav",
+                                              (made_shift("short") / "audio.wav").string(), "--speed", kSpeed,
+                                              "--started-file", (folder / "started").string(), "--out",
+                                              (folder / "asound.conf").string()};
+        if (!faults.empty()) make_conf.insert(make_conf.end(), {"--faults", faults});
+        const Outcome conf = run_program(make_conf);
+        INFO(conf.err);
+        REQUIRE(conf.exit_code == 0);
+
+        std::vector<std::string> words = {MODBUS_CONTACTS, "--station", (testdata() / "demo/station.toml").string(),
+                                          "--contacts", (made_shift("short") / "contacts.csv").string(), "--port", "0",
+                                          "--started-file", (folder / "started").string(), "--linger", "120"};
+        words.insert(words.end(), contact_faults.begin(), contact_faults.end());
+        contacts.emplace(words, Environment{}, folder / "contacts.out", folder / "contacts.err");
+        REQUIRE(wait_until([this] { return contacts->out().find('\n') != std::string::npos; }));
+        const std::string listening = contacts->out();
+        const std::string at = "127.0.0.1:";
+        const std::string port =
+            listening.substr(listening.find(at) + at.size(), listening.find('\n') - listening.find(at) - at.size());
+        std::string station = text_of(testdata() / "demo/station.toml");
+        for (auto found = station.find("1502"); found != std::string::npos; found = station.find("1502")) {
+            station.replace(found, 4, port);
+        }
+        write_text(folder / "station.toml", station);
+    }
+
+    std::vector<std::string> run_words(const std::string& for_s = "") const {
+        std::vector<std::string> words = {quietpass_program(), "run", "--station", (folder / "station.toml").string(),
+                                          "--out", (folder / "out").string(), "--log", (folder / "log").string(),
+                                          "--speed", kSpeed, "--show"};
+        if (!for_s.empty()) words.insert(words.end(), {"--for", for_s});
+        return words;
+    }
+
+    Environment environment() const {
+        return {{"ALSA_CONFIG_PATH", (folder / "asound.conf").string()}, {"JACK_NO_START_SERVER", "1"}};
+    }
+
+    std::string log() const { return text_of(folder / "log"); }
+
+    std::filesystem::path shift_folder() const {
+        for (const auto& entry : std::filesystem::directory_iterator(folder / "out" / "shifts")) return entry.path();
+        return {};
+    }
+
+    nlohmann::json shift_record() const { return nlohmann::json::parse(text_of(shift_folder() / "shift.json")); }
+
+    // Lines printed for passages so far.
+    static std::size_t passages_shown(const Background& daemon) {
+        const auto lines = lines_of(daemon.out());
+        return lines.empty() ? 0 : lines.size() - 1;
+    }
+
+    Folder folder;
+    std::optional<Background> contacts;
+};
+
+}  // namespace
+
+TEST_CASE("A whole short shift is heard, counted and filed") {
+    const Plant plant;
+    const Outcome outcome = run_program(plant.run_words("99"), plant.environment());
+    INFO(outcome.err << plant.log());
+    REQUIRE(outcome.exit_code == 0);
+    const auto record = plant.shift_record();
+    CHECK(record["scored"] == 5);
+    CHECK(record["vocal"] == 2);
+    CHECK(record["excluded"].empty());
+    CHECK(record["coverage"]["passages"] == 1.0);
+    CHECK(lines_of(outcome.out).size() == 6);
+    for (const std::string& line : lines_of(outcome.out)) CHECK(line.size() <= 80);
+}
+
+TEST_CASE("SIGTERM stops the daemon cleanly with the shift so far written") {
+    const Plant plant;
+    Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
+    REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 2; }));
+    daemon.signal(SIGTERM);
+    INFO(daemon.err() << plant.log());
+    REQUIRE(daemon.wait() == 0);
+    const auto record = plant.shift_record();
+    CHECK(record["scored"].get<int>() >= 2);
+    CHECK(record["vocal"].get<int>() >= 1);
+    CHECK(record["ended_by"] == "end");
+    const quietpass::Store store(plant.folder / "out" / "records.db");
+    CHECK(store.open_shifts().empty());
+    CHECK(store.integrity_errors().empty());
+}
+
+TEST_CASE("What was written survives kill -9, and the next start closes the shift") {
+    const Plant plant;
+    std::size_t shown = 0;
+    {
+        Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
+        // A passage that is shown is in the store half a second later at the latest; the next one comes after that.
+        REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 3; }));
+        shown = Plant::passages_shown(daemon);
+        daemon.signal(SIGKILL);
+        CHECK(daemon.wait() == 128 + SIGKILL);
+    }
+    {
+        const quietpass::Store store(plant.folder / "out" / "records.db");
+        CHECK(store.integrity_errors().empty());
+        const auto open = store.open_shifts();
+        REQUIRE(open.size() == 1);
+        const auto rows = store.read_shift(open[0].shift_id);
+        REQUIRE(rows);
+        CHECK(rows->passages.size() + 1 >= shown);
+        CHECK(rows->edges.size() >= 4 * rows->passages.size());
+    }
+    const Outcome next = run_program(plant.run_words("2"), plant.environment());
+    INFO(next.err << plant.log());
+    REQUIRE(next.exit_code == 0);
+    const quietpass::Store store(plant.folder / "out" / "records.db");
+    CHECK(store.open_shifts().empty());
+    const auto shifts = store.shifts();
+    REQUIRE(shifts.size() == 2);
+    const auto killed = nlohmann::json::parse(shifts[0].record_json);
+    CHECK(killed["ended_by"] == "killed");
+    CHECK(killed["scored"].get<std::size_t>() + 1 >= shown);
+    std::size_t folders = 0;
+    for (const auto& entry : std::filesystem::directory_iterator(plant.folder / "out" / "shifts")) {
+        CHECK(std::filesystem::exists(entry.path() / "shift.json"));
+        ++folders;
+    }
+    CHECK(folders == 2);
+}
+
+TEST_CASE("A second daemon on the same records refuses to start, in one line") {
+    const Plant plant;
+    Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
+    REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 1; }));
+    auto words = plant.run_words("2");
+    words.erase(std::find(words.begin(), words.end(), "--log"), std::find(words.begin(), words.end(), "--speed"));
+    const Outcome second = run_program(words, plant.environment());
+    CHECK(second.exit_code == 1);
+    CHECK(lines_of(second.err).size() == 1);
+    CHECK(second.err.find("another quietpass run") != std::string::npos);
+    daemon.signal(SIGTERM);
+    CHECK(daemon.wait() == 0);
+}
+
+TEST_CASE("A microphone that goes away and comes back: a gap, passages not covered, and counting goes on") {
+    // Gone for 16 s of the shift while the second animal is in: two of real time.
+    const Plant plant("gone 1248000 16");
+    const Outcome outcome = run_program(plant.run_words("99"), plant.environment());
+    INFO(outcome.err << plant.log());
+    REQUIRE(outcome.exit_code == 0);
+    const auto record = plant.shift_record();
+    CHECK(record["scored"].get<int>() >= 2);
+    CHECK(record["scored"].get<int>() + record["excluded"]["unplugged"].get<int>() == 5);
+    CHECK(record["excluded"]["unplugged"].get<int>() >= 1);
+    CHECK(record["coverage"]["time_heard"].get<double>() < 0.9);
+    const quietpass::Store store(plant.folder / "out" / "records.db");
+    const auto rows = store.read_shift(store.shifts().at(0).shift_id);
+    REQUIRE(rows);
+    REQUIRE_FALSE(rows->gaps.empty());
+    CHECK(rows->gaps[0].cause == quietpass::GapCause::kUnplugged);
+    CHECK(rows->gaps[0].start_s == Approx(26.0).margin(1.0));
+    // The fourth animal's call stands where it is in the sound, though seconds of it were never heard.
+    CHECK(std::any_of(rows->calls.begin(), rows->calls.end(), [](const quietpass::StationCall& call) {
+        return call.passage_id == 4 && std::abs(call.heard.start_s - 64.7) < 0.5;
+    }));
+}
+
+TEST_CASE("Contacts that stop answering uncover the passages they span and invent no animal") {
+    // The module is silent from second 26 to 36: the second animal is inside.
+    const Plant plant("", {"--mute", "26:10"});
+    const Outcome outcome = run_program(plant.run_words("99"), plant.environment());
+    INFO(outcome.err << plant.log());
+    REQUIRE(outcome.exit_code == 0);
+    const auto record = plant.shift_record();
+    CHECK(record["passages"].get<int>() <= 5);
+    CHECK(record["excluded"]["contacts_lost"].get<int>() >= 1);
+    CHECK(record["scored"].get<int>() >= 3);
+    CHECK(plant.log().find("do not answer") != std::string::npos);
+    CHECK(plant.log().find("answer again") != std::string::npos);
+}
+
+TEST_CASE("The service manager is told when the daemon is ready, that sound goes on, and when it stops") {
+    const Plant plant;
+    const std::string path = (plant.folder / "notify").string();
+    const int notify = socket(AF_UNIX, SOCK_DGRAM | SOCK_NONBLOCK, 0);
+    sockaddr_un address{};
+    address.sun_family = AF_UNIX;
+    REQUIRE(path.size() < sizeof address.sun_path);
+    std::copy(path.begin(), path.end(), address.sun_path);
+    REQUIRE(bind(notify, reinterpret_cast<const sockaddr*>(&address), sizeof address) == 0);
+    Environment environment = plant.environment();
+    environment["NOTIFY_SOCKET"] = path;
+    environment["WATCHDOG_USEC"] = "600000";
+    std::string told;
+    const auto tell = [&] {
+        char text[256];
+        for (ssize_t size = recv(notify, text, sizeof text, 0); size > 0; size = recv(notify, text, sizeof text, 0)) {
+            told += std::string(text, static_cast<std::size_t>(size)) + "\n";
+        }
+    };
+    Background daemon(plant.run_words(), environment, plant.folder / "o", plant.folder / "e");
+    const auto has = [&](const std::string& words) {
+        return wait_until([&] {
+            tell();
+            return told.find(words) != std::string::npos;
+        });
+    };
+    CHECK(has("READY=1"));
+    CHECK(has("WATCHDOG=1"));
+    CHECK(has("STATUS="));
+    daemon.signal(SIGTERM);
+    CHECK(daemon.wait() == 0);
+    CHECK(has("STOPPING=1"));
+    close(notify);
+}
+
+TEST_CASE("A reload is refused aloud: settings change with a restart, never silently") {
+    const Plant plant;
+    Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
+    REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 1; }));
+    daemon.signal(SIGHUP);
+    CHECK(wait_until([&] { return plant.log().find("restart") != std::string::npos; }));
+    CHECK(daemon.running());
+    daemon.signal(SIGTERM);
+    CHECK(daemon.wait() == 0);
+}

@@ -1,0 +1,144 @@
+// `quietpass score` on the demonstration shift and on what a user may give it besides.
+
+#include <catch2/catch.hpp>
+#include <nlohmann/json.hpp>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "tests/end_to_end/program.h"
+
+using namespace quietpass::test;
+
+namespace {
+
+const char* const kDemo = "demo";
+
+std::vector<std::string> score_words(const std::filesystem::path& out) {
+    const std::filesystem::path shift = made_shift(kDemo);
+    return {quietpass_program(), "score",
+            "--station", (testdata() / "demo/station.toml").string(),
+            "--audio", (shift / "audio.wav").string(),
+            "--contacts", (shift / "contacts.csv").string(),
+            "--out", out.string()};
+}
+
+// The columns of a CSV that holds no quoted commas, by name, line by line.
+std::vector<std::map<std::string, std::string>> rows_of(const std::filesystem::path& file) {
+    const auto split = [](const std::string& line) {
+        std::vector<std::string> fields(1);
+        bool quoted = false;
+        for (const char letter : line) {
+            if (letter == '"') quoted = !quoted;
+            else if (letter == ',' && !quoted) fields.emplace_back();
+            else fields.back() += letter;
+        }
+        return fields;
+    };
+    std::vector<std::map<std::string, std::string>> rows;
+    const auto lines = lines_of(text_of(file));
+    REQUIRE_FALSE(lines.empty());
+    const auto columns = split(lines[0]);
+    for (std::size_t i = 1; i < lines.size(); ++i) {
+        const auto fields = split(lines[i]);
+        REQUIRE(fields.size() == columns.size());
+        std::map<std::string, std::string> row;
+        for (std::size_t k = 0; k < fields.size(); ++k) row[columns[k]] = fields[k];
+        rows.push_back(row);
+    }
+    return rows;
+}
+
+}  // namespace
+
+TEST_CASE("score finds every animal of the demonstration shift and which of them cried out") {
+    const Folder folder;
+    const Outcome outcome = run_program(score_words(folder / "out"));
+    INFO(outcome.err);
+    REQUIRE(outcome.exit_code == 0);
+
+    const auto truth = rows_of(made_shift(kDemo) / "truth.csv");
+    const auto passages = rows_of(folder / "out" / "passages.csv");
+    REQUIRE(passages.size() == truth.size());
+    int missed = 0;
+    int invented = 0;
+    for (std::size_t i = 0; i < truth.size(); ++i) {
+        CHECK(std::abs(std::stod(passages[i].at("entered_s")) - std::stod(truth[i].at("entered_s"))) < 0.01);
+        CHECK(passages[i].at("covered") == "1");
+        if (truth[i].at("vocal") == "1" && passages[i].at("vocal") == "0") ++missed;
+        if (truth[i].at("vocal") == "0" && passages[i].at("vocal") == "1") ++invented;
+    }
+    // At 18 dB over the plant's noise and louder, each is found and none is made up.
+    CHECK(missed == 0);
+    CHECK(invented == 0);
+}
+
+TEST_CASE("score writes the files, columns and keys that were agreed, and their figures fit together") {
+    const Folder folder;
+    auto words = score_words(folder / "out");
+    words.insert(words.end(), {"--start", "2026-03-02T13:00:00Z"});
+    const Outcome outcome = run_program(words);
+    INFO(outcome.err);
+    REQUIRE(outcome.exit_code == 0);
+    CHECK(outcome.out.empty());
+
+    const auto calls = lines_of(text_of(folder / "out" / "calls.csv"));
+    const auto passages = lines_of(text_of(folder / "out" / "passages.csv"));
+    CHECK(calls.at(0) ==
+          "call_id,microphone,start_s,end_s,species,kind,score,level_db,f0_hz,passage_id,phase,counted,reasons");
+    CHECK(passages.at(0) ==
+          "passage_id,entered_s,body_held_s,held_s,stunned_s,released_s,calls,vocal,covered,held_for_s,stuns,prods,"
+          "flags");
+
+    const auto shift = nlohmann::json::parse(text_of(folder / "out" / "shift.json"));
+    for (const char* key :
+         {"station", "species", "start", "end", "scored", "vocal", "percent", "percent_low", "percent_high", "excluded",
+          "by_phase", "line_rate_per_hour", "held_for_s", "stunned_twice", "calls_after_stun", "limit_percent", "basis",
+          "verdict", "coverage", "versions", "hashes"}) {
+        INFO(key);
+        CHECK(shift.contains(key));
+    }
+    CHECK(shift["start"] == "2026-03-02T13:00:00.000Z");
+    const auto rows = rows_of(folder / "out" / "passages.csv");
+    const auto vocal = std::count_if(rows.begin(), rows.end(), [](const auto& row) { return row.at("vocal") == "1"; });
+    CHECK(shift["vocal"] == vocal);
+    CHECK(shift["scored"] == static_cast<int>(rows.size()));
+    CHECK(shift["percent"].get<double>() ==
+          Approx(100.0 * static_cast<double>(vocal) / static_cast<double>(rows.size())).margin(0.01));
+    CHECK(shift["percent_low"].get<double>() < shift["percent"].get<double>());
+    CHECK(shift["percent_high"].get<double>() > shift["percent"].get<double>());
+    CHECK(std::filesystem::exists(folder / "out" / "shift.db"));
+    std::set<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(folder / "out")) names.insert(entry.path().filename());
+    CHECK(names == std::set<std::string>{"calls.csv", "passages.csv", "shift.json", "shift.db"});
+}
+
+TEST_CASE("Scoring the same shift twice gives the same bytes") {
+    const Folder folder;
+    REQUIRE(run_program(score_words(folder / "a")).exit_code == 0);
+    REQUIRE(run_program(score_words(folder / "b")).exit_code == 0);
+    for (const char* name : {"calls.csv", "passages.csv", "shift.json"}) {
+        INFO(name);
+        CHECK(text_of(folder / "a" / name) == text_of(folder / "b" / name));
+        CHECK_FALSE(text_of(folder / "a" / name).empty());
+    }
+}
+
+TEST_CASE("Sheep are heard and never scored, and the record says why") {
+    const Folder folder;
+    std::string station = text_of(testdata() / "demo/station.toml");
+    station.replace(station.find("\"cattle\""), 8, "\"sheep\"");
+    write_text(folder / "sheep.toml", station);
+    auto words = score_words(folder / "out");
+    words[3] = (folder / "sheep.toml").string();
+    const Outcome outcome = run_program(words);
+    INFO(outcome.err);
+    REQUIRE(outcome.exit_code == 0);
+    const auto shift = nlohmann::json::parse(text_of(folder / "out" / "shift.json"));
+    CHECK(shift["percent"].is_null());
+    CHECK(shift["scored"] == 0);
+    CHECK(shift["verdict"] == "not_scored");
+    CHECK_FALSE(shift["not_scored_because"].get<std::string>().empty());
+    CHECK(lines_of(text_of(folder / "out" / "calls.csv")).size() == 1);
+    CHECK(lines_of(text_of(folder / "out" / "passages.csv")).size() == 19);
+}
