@@ -12,11 +12,15 @@ std::int64_t now_ns(clockid_t clock) noexcept {
     return static_cast<std::int64_t>(now.tv_sec) * 1'000'000'000 + now.tv_nsec;
 }
 
-}  // namespace
+} // namespace
 
-std::int64_t RealClock::monotonic_ns() const noexcept { return now_ns(CLOCK_MONOTONIC); }
+std::int64_t RealClock::monotonic_ns() const noexcept {
+    return now_ns(CLOCK_MONOTONIC);
+}
 
-std::int64_t RealClock::utc_ns() const noexcept { return now_ns(CLOCK_REALTIME); }
+std::int64_t RealClock::utc_ns() const noexcept {
+    return now_ns(CLOCK_REALTIME);
+}
 
 ScaledClock::ScaledClock(double speed)
     : speed_(speed), monotonic_origin_ns_(real_.monotonic_ns()), utc_origin_ns_(real_.utc_ns()) {}
@@ -26,6 +30,8 @@ std::int64_t ScaledClock::monotonic_ns() const noexcept {
     return monotonic_origin_ns_ + static_cast<std::int64_t>(elapsed * speed_);
 }
 
-std::int64_t ScaledClock::utc_ns() const noexcept { return utc_origin_ns_ + (monotonic_ns() - monotonic_origin_ns_); }
+std::int64_t ScaledClock::utc_ns() const noexcept {
+    return utc_origin_ns_ + (monotonic_ns() - monotonic_origin_ns_);
+}
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,5 +1,6 @@
-// The seam for time. Everything in the daemon that asks what time it is asks a Clock; tests and the demo bring
-// their own. Thread-safe: both calls may come from any thread, the audio callback included (no lock, no allocation).
+// The seam for time. Everything in the daemon that asks what time it is asks a Clock; tests and the demo
+// bring their own. Thread-safe: both calls may come from any thread, the audio callback included (no lock, no
+// allocation).
 #pragma once
 
 #include <cstdint>
@@ -21,8 +22,8 @@ class RealClock final : public Clock {
     std::int64_t utc_ns() const noexcept override;
 };
 
-// The real clock run `speed` times faster from the moment of construction: for demonstrations and tests that play a
-// shift faster than it happened.
+// The real clock run `speed` times faster from the moment of construction: for demonstrations and tests that
+// play a shift faster than it happened.
 class ScaledClock final : public Clock {
   public:
     explicit ScaledClock(double speed);
@@ -36,4 +37,4 @@ class ScaledClock final : public Clock {
     std::int64_t utc_origin_ns_;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,5 +1,6 @@
-// A failure that the user can act on: one line that says what, where and what to do, and the exit code it means.
-// Thrown at set-up only; main() prints it on standard error and exits. Never crosses a callback or a thread.
+// A failure that the user can act on: one line that says what, where and what to do, and the exit code it
+// means. Thrown at set-up only; main() prints it on standard error and exits. Never crosses a callback or a
+// thread.
 #pragma once
 
 #include <stdexcept>
@@ -7,8 +8,8 @@
 
 namespace quietpass {
 
-inline constexpr int kExitUsage = 2;    // bad usage or configuration
-inline constexpr int kExitFailure = 1;  // everything else
+inline constexpr int kExitUsage = 2;   // bad usage or configuration
+inline constexpr int kExitFailure = 1; // everything else
 
 class Failure : public std::runtime_error {
   public:
@@ -19,4 +20,4 @@ class Failure : public std::runtime_error {
     int exit_code_;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

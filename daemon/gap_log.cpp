@@ -9,7 +9,7 @@ namespace {
 // Sample clocks and edge times are rounded differently; stretches this close touch.
 constexpr double kTouching_s = 1e-6;
 
-}  // namespace
+} // namespace
 
 void GapLog::add(const std::string& source, double start_s, double end_s, GapCause cause) {
     for (Kept& kept : gaps_) {
@@ -51,4 +51,4 @@ void GapLog::forget_before(double time_s) {
     std::erase_if(gaps_, [time_s](const Kept& kept) { return kept.taken && kept.gap.end_s < time_s; });
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -19,7 +19,8 @@ class GapLog {
     // The cause of the first gap that overlaps [start_s, end_s], if any.
     std::optional<GapCause> gap_in(double start_s, double end_s) const;
 
-    // Takes a gap that ended before settled_s and so can't grow any more; in order of end. False when there is none.
+    // Takes a gap that ended before settled_s and so can't grow any more; in order of end. False when there
+    // is none.
     bool take_ended(double settled_s, Gap& out);
 
     // Drops gaps that were taken and ended before this.
@@ -33,4 +34,4 @@ class GapLog {
     std::vector<Kept> gaps_;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -19,7 +19,8 @@ namespace {
 using namespace quietpass;
 
 constexpr const char* kCaution =
-    "quietpass measures; it is never a safety device and replaces no trained person. Local law, the official\n"
+    "quietpass measures; it is never a safety device and replaces no trained person. Local law, the "
+    "official\n"
     "veterinarian and the equipment maker's instructions come first.";
 
 // CLI11 has its own exit codes and several lines; the house has one line and exit 2.
@@ -38,10 +39,13 @@ void add_run(CLI::App& app, RunOptions& options) {
     CLI::App* run = app.add_subcommand("run", "Listen at a station: the daemon");
     run->add_option("--station", options.station, "Station file (TOML)")->required();
     run->add_option("--out", options.out, "Folder for the records")->required();
-    run->add_option("--log", options.log, "Log file; without it the log goes to standard error, for the journal");
-    run->add_option("--for", options.for_s, "Stop after this many seconds of audio")->check(CLI::PositiveNumber);
-    run->add_option("--speed", options.speed,
-                    "For demonstrations: the microphone and the contacts play this many times faster than real time")
+    run->add_option("--log", options.log,
+                    "Log file; without it the log goes to standard error, for the journal");
+    run->add_option("--for", options.for_s, "Stop after this many seconds of audio")
+        ->check(CLI::PositiveNumber);
+    run->add_option(
+           "--speed", options.speed,
+           "For demonstrations: the microphone and the contacts play this many times faster than real time")
         ->check(CLI::Range(1.0, 100.0));
     run->add_flag("--show", options.show, "Print each passage on standard output as it is decided");
     run->callback([&options] { quietpass::run(options); });
@@ -50,9 +54,11 @@ void add_run(CLI::App& app, RunOptions& options) {
 void add_score(CLI::App& app, ScoreOptions& options) {
     CLI::App* score = app.add_subcommand("score", "Score recorded audio and contacts");
     score->add_option("--station", options.station, "Station file (TOML)")->required();
-    score->add_option("--audio", options.audio, "Audio file; each channel is a microphone. Repeatable")->required();
+    score->add_option("--audio", options.audio, "Audio file; each channel is a microphone. Repeatable")
+        ->required();
     score->add_option("--contacts", options.contacts, "contacts.csv: time_s,input,state")->required();
-    score->add_option("--out", options.out, "Folder for calls.csv, passages.csv, shift.json, shift.db")->required();
+    score->add_option("--out", options.out, "Folder for calls.csv, passages.csv, shift.json, shift.db")
+        ->required();
     score->add_option("--start", options.start, "UTC time of the first sample, as 2026-03-02T13:00:00Z");
     score->callback([&options] { quietpass::score(options); });
 }
@@ -66,10 +72,11 @@ void add_detect(CLI::App& app, DetectOptions& options) {
 }
 
 int run_main(int argc, char** argv) {
-    CLI::App app{std::string("Counts vocalizations of cattle and pigs in the restrainer, for every animal of every "
-                             "shift.\n") +
-                     kCaution,
-                 "quietpass"};
+    CLI::App app{
+        std::string("Counts vocalizations of cattle and pigs in the restrainer, for every animal of every "
+                    "shift.\n") +
+            kCaution,
+        "quietpass"};
     app.require_subcommand(1);
     app.set_version_flag("--version", std::string("quietpass ") + kVersion);
 
@@ -79,7 +86,8 @@ int run_main(int argc, char** argv) {
     add_run(app, run_options);
     add_score(app, score_options);
     add_detect(app, detect_options);
-    app.add_subcommand("devices", "List the microphones that can be named in a station file")->callback(list_devices);
+    app.add_subcommand("devices", "List the microphones that can be named in a station file")
+        ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");
     tune_app->prefix_command();
     tune_app->set_help_flag();
@@ -95,7 +103,7 @@ int run_main(int argc, char** argv) {
     return 0;
 }
 
-}  // namespace
+} // namespace
 
 int main(int argc, char** argv) {
     try {

@@ -9,7 +9,7 @@ namespace {
 
 constexpr float kFullScale = 0.998F;
 
-}  // namespace
+} // namespace
 
 MicrophoneHealth::MicrophoneHealth(double sample_rate_hz, const HealthSettings& settings)
     : rate_hz_(sample_rate_hz),
@@ -50,7 +50,8 @@ void MicrophoneHealth::end_window() noexcept {
         if (quiet_since_ < 0) quiet_since_ = window_start_;
         const bool long_enough = seconds(next_sample_ - quiet_since_) >= settings_.silent_after_s;
         if (quiet_told_ >= 0 || long_enough) {
-            put(seconds(quiet_told_ >= 0 ? quiet_told_ : quiet_since_), seconds(next_sample_), GapCause::kSilent);
+            put(seconds(quiet_told_ >= 0 ? quiet_told_ : quiet_since_), seconds(next_sample_),
+                GapCause::kSilent);
             quiet_told_ = next_sample_;
         }
     } else {
@@ -87,7 +88,9 @@ void MicrophoneHealth::lose(std::int64_t count) noexcept {
     quiet_told_ = -1;
 }
 
-void MicrophoneHealth::finish() noexcept { end_second(); }
+void MicrophoneHealth::finish() noexcept {
+    end_second();
+}
 
 void MicrophoneHealth::put(double start_s, double end_s, GapCause cause) noexcept {
     // Touching pieces of one trouble that nobody has taken yet become one.
@@ -120,4 +123,4 @@ double MicrophoneHealth::settled_until_s() const noexcept {
     return seconds(settled);
 }
 
-}  // namespace quietpass
+} // namespace quietpass

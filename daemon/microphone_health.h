@@ -1,11 +1,14 @@
-// Tells when a microphone is dead or overdriven, from its samples alone, so that silence is never a quiet animal.
+// Tells when a microphone is dead or overdriven, from its samples alone, so that silence is never a quiet
+// animal.
 //
-// Silent: the level of whole 0.1 s windows, mean removed (a dead capsule may leave a constant offset), stays below
-// silent_below_db (dB re a full-scale sine) for silent_after_s. Clipped: in a window of one second, at least
-// clipped_share of the samples stand at full scale. Both limits are settings; common practice, no source.
+// Silent: the level of whole 0.1 s windows, mean removed (a dead capsule may leave a constant offset), stays
+// below silent_below_db (dB re a full-scale sine) for silent_after_s. Clipped: in a window of one second, at
+// least clipped_share of the samples stand at full scale. Both limits are settings; common practice, no
+// source.
 //
-// Pure: no clock, no I/O. process() and lose() are noexcept and allocate nothing; at most kMostOpen finished faults
-// wait for take() — the driver takes after each block. Times are seconds of this microphone's sample clock.
+// Pure: no clock, no I/O. process() and lose() are noexcept and allocate nothing; at most kMostOpen finished
+// faults wait for take() — the driver takes after each block. Times are seconds of this microphone's sample
+// clock.
 #pragma once
 
 #include <array>
@@ -31,8 +34,8 @@ class MicrophoneHealth {
     void lose(std::int64_t count) noexcept;
     void finish() noexcept;
 
-    // Takes the next stretch of trouble. A long one comes in pieces that touch, so that what is known is known
-    // soon. False when there is none.
+    // Takes the next stretch of trouble. A long one comes in pieces that touch, so that what is known is
+    // known soon. False when there is none.
     bool take(HealthFault& out) noexcept;
 
     // Trouble before this time has been handed out or never was, seconds.
@@ -51,20 +54,20 @@ class MicrophoneHealth {
     HealthSettings settings_;
     std::int64_t window_samples_;
 
-    std::int64_t next_sample_ = 0;   // index of the next sample of the stream
-    std::int64_t window_start_ = 0;  // index of the first sample of the window under way
+    std::int64_t next_sample_ = 0;  // index of the next sample of the stream
+    std::int64_t window_start_ = 0; // index of the first sample of the window under way
     std::int64_t in_window_ = 0;
     double sum_ = 0.0;
     double sum_of_squares_ = 0.0;
     std::int64_t clipped_in_second_ = 0;
     std::int64_t second_start_ = 0;
     int windows_in_second_ = 0;
-    std::int64_t quiet_since_ = -1;  // first sample of the quiet stretch; −1: not quiet
-    std::int64_t quiet_told_ = -1;   // up to where that stretch was handed out; −1: not yet a fault
+    std::int64_t quiet_since_ = -1; // first sample of the quiet stretch; −1: not quiet
+    std::int64_t quiet_told_ = -1;  // up to where that stretch was handed out; −1: not yet a fault
 
     std::array<HealthFault, kMostOpen> waiting_{};
     std::size_t first_ = 0;
     std::size_t count_ = 0;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -17,12 +17,14 @@ namespace {
 std::string bytes_of(const std::string& path) {
     std::ifstream file(path, std::ios::binary);
     if (!file || std::filesystem::is_directory(path)) {
-        throw Failure(kExitUsage, "profile " + path + ": can't be read; name a profile file, or leave it out for the shipped one");
+        throw Failure(
+            kExitUsage,
+            "profile " + path + ": can't be read; name a profile file, or leave it out for the shipped one");
     }
     return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
 }
 
-}  // namespace
+} // namespace
 
 std::string shipped_profiles_folder() {
     if (const char* wished = std::getenv("QUIETPASS_PROFILES")) return wished;
@@ -50,11 +52,12 @@ std::optional<ProfileFile> read_profile(Species species, const std::string& wish
                                       (error.key.empty() ? "" : error.key + ": ") + error.expected);
     }
     if (file.profile.species != species) {
-        throw Failure(kExitUsage, file.path + ": is a profile for " + std::string(name_of(file.profile.species)) +
+        throw Failure(kExitUsage, file.path + ": is a profile for " +
+                                      std::string(name_of(file.profile.species)) +
                                       ", the station's species is " + std::string(name_of(species)) +
                                       "; name a profile of that species");
     }
     return file;
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,6 +1,7 @@
 // Finds and reads the profile of a species: the station file's own, or the shipped one.
 //
-// Throws Failure: exit 2 for a profile that isn't there or doesn't parse (with file, line, key and what was expected).
+// Throws Failure: exit 2 for a profile that isn't there or doesn't parse (with file, line, key and what was
+// expected).
 #pragma once
 
 #include <optional>
@@ -14,7 +15,7 @@ namespace quietpass {
 struct ProfileFile {
     Profile profile;
     std::string path;
-    std::string sha256;  // of the file's bytes, lower-case hex
+    std::string sha256; // of the file's bytes, lower-case hex
 };
 
 // wished: a path, or empty for the shipped profile. Nothing for a species that is never scored (sheep).
@@ -23,4 +24,4 @@ std::optional<ProfileFile> read_profile(Species species, const std::string& wish
 // The folder with the shipped profiles: $QUIETPASS_PROFILES, the installed place, or the source tree's.
 std::string shipped_profiles_folder();
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -19,7 +19,7 @@ std::optional<std::int64_t> utc_at(const std::optional<StationUtc>& utc, double 
     return utc ? utc->at(time_s) : std::nullopt;
 }
 
-}  // namespace
+} // namespace
 
 ShiftBook::ShiftBook(const StationSettings& settings, Provenance provenance, const Schedule* schedule,
                      StoreWriter& store, OnClosed on_closed, OnPassage on_passage)
@@ -66,8 +66,8 @@ void ShiftBook::advance(double heard_until_s, double settled_until_s, std::optio
         open(border_s);
     }
     // A passage entered before the border may still come until none can be under way any more.
-    const double longest_s = settings_.restraint.longest_s + settings_.restraint.after_stun_s +
-                             settings_.restraint.entry_before_s;
+    const double longest_s =
+        settings_.restraint.longest_s + settings_.restraint.after_stun_s + settings_.restraint.entry_before_s;
     while (open_.size() > 1) {
         const double end_s = *open_.front().end_s;
         if (settled_until_s < end_s) break;
@@ -160,4 +160,4 @@ std::vector<NamedBytes> files_of(const ClosedShift& closed) {
             {"shift.json", shift_json(closed.record)}};
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,10 +1,10 @@
-// Files what the Station finds under the shift it belongs to: into the record store as it comes, and as calls.csv,
-// passages.csv and shift.json when the shift closes.
+// Files what the Station finds under the shift it belongs to: into the record store as it comes, and as
+// calls.csv, passages.csv and shift.json when the shift closes.
 //
-// A passage belongs to the shift in which it was entered, its calls with it; gaps and stops to each shift they
-// touch. Where the schedule has no shift, what happens goes under a shift named "outside". Times are station seconds.
-// One thread, the one that drives the Station. Disk trouble of the store is the StoreWriter's; trouble with a
-// shift's files throws Failure (exit 1), with the rows safe in the store.
+// A passage belongs to the shift in which it was entered, its calls with it; gaps and stops to each shift
+// they touch. Where the schedule has no shift, what happens goes under a shift named "outside". Times are
+// station seconds. One thread, the one that drives the Station. Disk trouble of the store is the
+// StoreWriter's; trouble with a shift's files throws Failure (exit 1), with the rows safe in the store.
 #pragma once
 
 #include <cstdint>
@@ -45,14 +45,14 @@ class ShiftBook final : public StationEvents {
     using OnPassage = std::function<void(const Passage&)>;
 
     // schedule: null for one shift over everything (`score`). store must outlive the book.
-    ShiftBook(const StationSettings& settings, Provenance provenance, const Schedule* schedule, StoreWriter& store,
-              OnClosed on_closed, OnPassage on_passage = {});
+    ShiftBook(const StationSettings& settings, Provenance provenance, const Schedule* schedule,
+              StoreWriter& store, OnClosed on_closed, OnPassage on_passage = {});
 
     // Opens the first shift at this station time. utc: absent when files without a date are scored.
     void begin(double start_s, std::optional<StationUtc> utc);
 
-    // How far the audio was heard and everything is settled, and how station time maps to UTC now. Opens and closes
-    // shifts at their borders.
+    // How far the audio was heard and everything is settled, and how station time maps to UTC now. Opens and
+    // closes shifts at their borders.
     void advance(double heard_until_s, double settled_until_s, std::optional<StationUtc> utc);
 
     // Closes what is open; no event may follow.
@@ -63,7 +63,7 @@ class ShiftBook final : public StationEvents {
     void on_gap(const Gap& gap) override;
     void on_stray_edge(const Edge& edge, const std::string& why) override;
     void on_stop(double start_s, double end_s) override;
-    void on_edge(const Edge& edge);  // the driver tells each edge that it gives to the Station
+    void on_edge(const Edge& edge); // the driver tells each edge that it gives to the Station
     void on_contact_fault(double time_s, const std::string& contact, const std::string& fault,
                           const std::string& detail);
 
@@ -73,7 +73,7 @@ class ShiftBook final : public StationEvents {
         Shift shift{"all", std::nullopt, std::nullopt};
         std::int64_t shift_id = 0;
         double start_s = 0.0;
-        std::optional<double> end_s;  // known once the border was passed
+        std::optional<double> end_s; // known once the border was passed
         std::optional<StationUtc> utc;
         Tally tally;
         ClosedShift rows;
@@ -89,14 +89,14 @@ class ShiftBook final : public StationEvents {
     StoreWriter& store_;
     OnClosed on_closed_;
     OnPassage on_passage_;
-    std::deque<OpenShift> open_;  // oldest first; two for a while after a border
+    std::deque<OpenShift> open_; // oldest first; two for a while after a border
     std::optional<StationUtc> utc_;
     std::optional<double> next_border_s_;
-    double last_entered_s_ = 0.0;   // of the latest passage told
+    double last_entered_s_ = 0.0; // of the latest passage told
     double last_heard_told_s_ = 0.0;
 };
 
 // The files of a closed shift: calls.csv, passages.csv and, last, shift.json.
 std::vector<NamedBytes> files_of(const ClosedShift& closed);
 
-}  // namespace quietpass
+} // namespace quietpass

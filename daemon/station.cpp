@@ -32,14 +32,15 @@ struct Microphone {
 
     // Calls and faults before this station time are all known.
     double settled_until_s() const {
-        const double own_s = ear ? std::min(ear->settled_until_s(), health.settled_until_s()) : health.settled_until_s();
+        const double own_s =
+            ear ? std::min(ear->settled_until_s(), health.settled_until_s()) : health.settled_until_s();
         return own_s + offset_s;
     }
 
     MicrophoneSettings settings;
     double rate_hz;
     double offset_s = 0.0;
-    std::int64_t samples = 0;  // lost ones included
+    std::int64_t samples = 0; // lost ones included
     std::optional<Ear> ear;
     MicrophoneHealth health;
 };
@@ -67,7 +68,7 @@ std::vector<Role> roles_of(const StationSettings& settings) {
     return roles;
 }
 
-}  // namespace
+} // namespace
 
 struct Station::Parts {
     Parts(const StationSettings& station, const Profile* profile, std::span<const double> sample_rates_hz,
@@ -100,8 +101,8 @@ struct Station::Parts {
     double forgotten_s = 0.0;
     bool finished = false;
 
-    std::vector<PendingCall> pending;  // by onset, then microphone
-    std::deque<Passage> closed;        // by entry; waiting for their calls
+    std::vector<PendingCall> pending; // by onset, then microphone
+    std::deque<Passage> closed;       // by entry; waiting for their calls
     std::map<std::int64_t, CallTally> tallies;
     std::int64_t next_call_id = 1;
 };
@@ -123,15 +124,16 @@ void Station::Parts::collect(std::size_t index) {
     }
     HealthFault fault;
     while (microphone.health.take(fault)) {
-        gaps.add(microphone.settings.name, fault.start_s + microphone.offset_s, fault.end_s + microphone.offset_s,
-                     fault.cause);
+        gaps.add(microphone.settings.name, fault.start_s + microphone.offset_s,
+                 fault.end_s + microphone.offset_s, fault.cause);
     }
 }
 
 double Station::Parts::microphones_settled_s() const {
     double settled_s = std::numeric_limits<double>::infinity();
     if (finished) return settled_s;
-    for (const Microphone& microphone : microphones) settled_s = std::min(settled_s, microphone.settled_until_s());
+    for (const Microphone& microphone : microphones)
+        settled_s = std::min(settled_s, microphone.settled_until_s());
     return settled_s;
 }
 
@@ -219,7 +221,8 @@ void Station::Parts::emit_passages() {
     const double settled_s = microphones_settled_s();
     while (!closed.empty()) {
         const double end_s = closed.front().end_s;
-        const bool decided = end_s < settled_s && end_s < contacts_known_s && end_s <= cycle.placeable_until_s() &&
+        const bool decided = end_s < settled_s && end_s < contacts_known_s &&
+                             end_s <= cycle.placeable_until_s() &&
                              (pending.empty() || pending.front().heard.start_s > end_s);
         if (!finished && !decided) return;
         emit_passage(closed.front());
@@ -236,7 +239,8 @@ void Station::Parts::emit_passage(Passage& passage) {
     }
     passage.vocal = passage.calls > 0;
 
-    // Only what can count must have been heard; a gap after that is told, for a call after the stun matters too.
+    // Only what can count must have been heard; a gap after that is told, for a call after the stun matters
+    // too.
     const bool stunned = !std::isnan(passage.stunned_s);
     const double counts_until_s =
         stunned ? std::min(passage.end_s, passage.stunned_s + settings.restraint.at_stun_s) : passage.end_s;
@@ -250,13 +254,14 @@ void Station::Parts::emit_passage(Passage& passage) {
 }
 
 void Station::Parts::emit_gaps() {
-    const double settled_s = std::min(microphones_settled_s(), finished ? heard_until_s() + 1.0 : contacts_known_s);
+    const double settled_s =
+        std::min(microphones_settled_s(), finished ? heard_until_s() + 1.0 : contacts_known_s);
     Gap gap;
     while (gaps.take_ended(settled_s, gap)) events.on_gap(gap);
 }
 
-Station::Station(const StationSettings& settings, const Profile* profile, std::span<const double> sample_rates_hz,
-                 StationEvents& events)
+Station::Station(const StationSettings& settings, const Profile* profile,
+                 std::span<const double> sample_rates_hz, StationEvents& events)
     : parts_(std::make_unique<Parts>(settings, profile, sample_rates_hz, events)) {}
 
 Station::~Station() = default;
@@ -289,7 +294,9 @@ void Station::lose(std::size_t microphone, std::int64_t count, GapCause cause) {
     parts_->advance();
 }
 
-void Station::take(const Edge& edge) { parts_->cycle.take(edge); }
+void Station::take(const Edge& edge) {
+    parts_->cycle.take(edge);
+}
 
 void Station::contacts_known_until(double time_s) {
     parts_->contacts_known_s = std::max(parts_->contacts_known_s, time_s);
@@ -315,7 +322,8 @@ void Station::finish() {
 }
 
 double Station::settled_until_s() const {
-    return std::min({parts_->microphones_settled_s(), parts_->contacts_known_s, parts_->cycle.placeable_until_s()});
+    return std::min(
+        {parts_->microphones_settled_s(), parts_->contacts_known_s, parts_->cycle.placeable_until_s()});
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,7 +1,7 @@
-// The one place where audio and contacts meet. No threads, no clock, no I/O: blocks and edges go in with their times;
-// sounds' calls, passages and gaps come out, in time order. The live daemon, `score`, the tests and the
-// re-scoring of archives all drive this class, so the same input gives the same output everywhere, however the input
-// was cut into blocks and however blocks and edges were interleaved.
+// The one place where audio and contacts meet. No threads, no clock, no I/O: blocks and edges go in with
+// their times; sounds' calls, passages and gaps come out, in time order. The live daemon, `score`, the tests
+// and the re-scoring of archives all drive this class, so the same input gives the same output everywhere,
+// however the input was cut into blocks and however blocks and edges were interleaved.
 //
 // Station time: seconds of the first microphone's sample clock, from its first sample, lost samples included.
 // Other microphones' blocks are placed in it by whoever drives the Station.
@@ -21,16 +21,16 @@
 
 namespace quietpass {
 
-// Receives what the Station finds. Called from within the Station's methods, on the caller's thread. Each kind comes
-// in the order stated; a passage comes after all calls that lie in it.
+// Receives what the Station finds. Called from within the Station's methods, on the caller's thread. Each
+// kind comes in the order stated; a passage comes after all calls that lie in it.
 class StationEvents {
   public:
     virtual ~StationEvents() = default;
-    virtual void on_call(const StationCall& call) = 0;        // in order of onset
-    virtual void on_passage(const Passage& passage) = 0;      // in order of entry, when it can't change any more
-    virtual void on_gap(const Gap& gap) = 0;                  // in order of end
-    virtual void on_stray_edge(const Edge& edge, const std::string& why) = 0;  // an edge that fits no passage
-    virtual void on_stop(double start_s, double end_s) = 0;                    // the line stood
+    virtual void on_call(const StationCall& call) = 0;   // in order of onset
+    virtual void on_passage(const Passage& passage) = 0; // in order of entry, when it can't change any more
+    virtual void on_gap(const Gap& gap) = 0;             // in order of end
+    virtual void on_stray_edge(const Edge& edge, const std::string& why) = 0; // an edge that fits no passage
+    virtual void on_stop(double start_s, double end_s) = 0;                   // the line stood
 };
 
 class Station {
@@ -41,8 +41,9 @@ class Station {
             StationEvents& events);
     ~Station();
 
-    // Where this microphone's sample clock lies in station time: station time = its own time + offset_s. Zero at
-    // first, and always for the first microphone. Set it as the streams' clocks drift apart; it holds from then on.
+    // Where this microphone's sample clock lies in station time: station time = its own time + offset_s. Zero
+    // at first, and always for the first microphone. Set it as the streams' clocks drift apart; it holds from
+    // then on.
     void place_microphone(std::size_t microphone, double offset_s);
     double microphone_offset_s(std::size_t microphone) const;
 
@@ -70,4 +71,4 @@ class Station {
     std::unique_ptr<Parts> parts_;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -36,7 +36,8 @@ void merge(std::vector<HeardCall>& calls) {
 std::vector<HeardCall> calls_in(const std::string& path, const Profile& profile) {
     FileSource file(path);
     std::vector<Ear> ears;
-    for (int channel = 0; channel < file.channels(); ++channel) ears.emplace_back(file.sample_rate_hz(), profile);
+    for (int channel = 0; channel < file.channels(); ++channel)
+        ears.emplace_back(file.sample_rate_hz(), profile);
     std::vector<HeardCall> calls;
     Stretch stretch;
     while (file.next(stretch) && stretch.kind != Stretch::Kind::kEnd) {
@@ -54,14 +55,15 @@ std::vector<HeardCall> calls_in(const std::string& path, const Profile& profile)
     return calls;
 }
 
-}  // namespace
+} // namespace
 
 void detect(const DetectOptions& options) {
     const auto species = species_from(options.species);
     if (!species || *species == Species::kSheep) {
-        throw Failure(kExitUsage, "detect: --species " + options.species + ": expected cattle or pig" +
-                                      (species ? "; sheep call to each other when nothing is wrong and are never judged"
-                                               : ""));
+        throw Failure(
+            kExitUsage,
+            "detect: --species " + options.species + ": expected cattle or pig" +
+                (species ? "; sheep call to each other when nothing is wrong and are never judged" : ""));
     }
     const ProfileFile profile = *read_profile(*species, options.profile);
     std::puts("file\tstart_s\tend_s\tkind\tscore");
@@ -84,4 +86,4 @@ void detect(const DetectOptions& options) {
     }
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,4 +1,5 @@
-// `quietpass detect`: the calls in audio files, one tab-separated line each on standard output. Throws Failure.
+// `quietpass detect`: the calls in audio files, one tab-separated line each on standard output. Throws
+// Failure.
 #pragma once
 
 #include <string>
@@ -7,11 +8,11 @@
 namespace quietpass {
 
 struct DetectOptions {
-    std::string species;  // cattle | pig
-    std::string profile;  // empty: the shipped one
+    std::string species; // cattle | pig
+    std::string profile; // empty: the shipped one
     std::vector<std::string> files;
 };
 
 void detect(const DetectOptions& options);
 
-}  // namespace quietpass
+} // namespace quietpass

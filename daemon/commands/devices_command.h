@@ -1,8 +1,9 @@
-// `quietpass devices`: the audio inputs that a station file can name, as a table on standard output. Throws Failure.
+// `quietpass devices`: the audio inputs that a station file can name, as a table on standard output. Throws
+// Failure.
 #pragma once
 
 namespace quietpass {
 
 void list_devices();
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -8,7 +8,8 @@ namespace quietpass {
 
 namespace {
 
-ClosedShift closed_from(const ShiftRows& rows, const StationSettings& settings, const Provenance& provenance) {
+ClosedShift closed_from(const ShiftRows& rows, const StationSettings& settings,
+                        const Provenance& provenance) {
     Tally tally(settings);
     for (const Passage& passage : rows.passages) tally.add(passage);
     for (const StationCall& call : rows.calls) tally.add(call);
@@ -42,7 +43,7 @@ ClosedShift closed_from(const ShiftRows& rows, const StationSettings& settings, 
     return closed;
 }
 
-}  // namespace
+} // namespace
 
 std::size_t close_killed_shifts(const StationSettings& settings, const Provenance& provenance, Store& store,
                                 const ShiftBook::OnClosed& on_closed) {
@@ -60,4 +61,4 @@ std::size_t close_killed_shifts(const StationSettings& settings, const Provenanc
     return count;
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <utility>
 
 #include "daemon/capture/clock_fit.h"
@@ -10,17 +11,17 @@ namespace quietpass {
 
 namespace {
 
-constexpr std::int64_t kTurn_ns = 50'000'000;          // of the Clock: how long a turn waits for audio
+constexpr std::int64_t kTurn_ns = 50'000'000; // of the Clock: how long a turn waits for audio
 constexpr std::int64_t kLookAtUtcEvery_ns = 10'000'000'000;
-constexpr double kPlaceWithin_s = 0.002;  // microphones are moved in station time when they are off by more
+constexpr double kPlaceWithin_s = 0.002; // microphones are moved in station time when they are off by more
 // How long the end waits for the contacts to be known up to the last sample.
 constexpr std::int64_t kContactsPatience_ns = 2'000'000'000;
 
-}  // namespace
+} // namespace
 
 LiveStation::LiveStation(const StationSettings& settings, const Clock& clock, Inputs inputs,
-                         const std::vector<std::size_t>& source_of_contact, Station& station, ShiftBook& book, Say say,
-                         OnEdge on_edge)
+                         const std::vector<std::size_t>& source_of_contact, Station& station, ShiftBook& book,
+                         Say say, OnEdge on_edge)
     : settings_(settings),
       clock_(clock),
       inputs_(std::move(inputs)),
@@ -32,6 +33,7 @@ LiveStation::LiveStation(const StationSettings& settings, const Clock& clock, In
       utc_fit_(clock.monotonic_ns(), clock.utc_ns()),
       last_utc_look_ns_(clock.monotonic_ns()),
       next_index_(inputs_.audio.size(), 0),
+      losing_(inputs_.audio.size(), 0),
       contact_source_lost_(inputs_.contact_sources.size(), false) {
     std::size_t microphone = 0;
     for (const AudioSource* source : inputs_.audio) {
@@ -55,7 +57,8 @@ std::optional<StationUtc> LiveStation::utc() const {
 }
 
 bool LiveStation::hear_next(std::size_t source, std::int64_t deadline_ns) {
-    if (!inputs_.audio[source]->next(stretch_, deadline_ns) || stretch_.kind == Stretch::Kind::kEnd) return false;
+    if (!inputs_.audio[source]->next(stretch_, deadline_ns) || stretch_.kind == Stretch::Kind::kEnd)
+        return false;
     std::int64_t count = stretch_.count;
     // for_s ends at the very sample, so that a limited run hears what a file of that length holds.
     if (source == 0 && limit_index_ >= 0) count = std::min(count, limit_index_ - next_index_[0]);
@@ -68,13 +71,25 @@ bool LiveStation::hear_next(std::size_t source, std::int64_t deadline_ns) {
             station_.hear(microphone, stretch_.channel(channel).first(static_cast<std::size_t>(count)));
         }
     }
-    if (stretch_.kind == Stretch::Kind::kLoss) {
-        say_(true, "microphone " + settings_.microphones[first_microphone_[source]].name + ": " +
-                       std::to_string(static_cast<double>(count) / rate_hz(source)) + " s lost (" +
-                       std::string(name_of(stretch_.cause)) + ")");
-    }
+    tell_loss(source, stretch_.kind == Stretch::Kind::kLoss ? count : 0);
     next_index_[source] += count;
     return true;
+}
+
+void LiveStation::tell_loss(std::size_t source, std::int64_t lost) {
+    const std::string microphone = "microphone " + settings_.microphones[first_microphone_[source]].name;
+    if (lost > 0) {
+        if (losing_[source] == 0) {
+            say_(true, microphone + ": sound is lost (" + std::string(name_of(stretch_.cause)) +
+                           "); passages are not covered");
+        }
+        losing_[source] += lost;
+    } else if (losing_[source] > 0) {
+        char text[32];
+        std::snprintf(text, sizeof text, "%.2f", static_cast<double>(losing_[source]) / rate_hz(source));
+        say_(false, microphone + ": heard again after " + text + " s");
+        losing_[source] = 0;
+    }
 }
 
 void LiveStation::take_contacts() {
@@ -87,7 +102,8 @@ void LiveStation::take_contacts() {
         if (event.kind == ContactEvent::Kind::kLost) {
             station_.lose_contacts(name, from_s, at_s);
             if (!contact_source_lost_[event.source]) {
-                say_(true, "contacts at " + name + " do not answer (" + event.why + "); passages are not covered");
+                say_(true,
+                     "contacts at " + name + " do not answer (" + event.why + "); passages are not covered");
             }
             contact_source_lost_[event.source] = true;
         } else if (contact_source_lost_[event.source]) {
@@ -101,15 +117,16 @@ void LiveStation::take_contacts() {
         const std::string& contact = settings_.contacts[fault.contact].name;
         const std::string what(name_of(fault.what));
         say_(true, "contact " + contact + " is " + what + "; check its wiring and its gate");
-        book_.on_contact_fault(fault.start_s, contact, what, "since station second " + std::to_string(fault.start_s));
+        book_.on_contact_fault(fault.start_s, contact, what,
+                               "since station second " + std::to_string(fault.start_s));
     }
 }
 
 void LiveStation::give_edges() {
     ContactEdge edge;
     while (contact_inputs_.take(edge)) edges_ahead_.push_back(edge);
-    // Contacts are known a little sooner than the sound of the same moment. Edges wait for it, so that a run that stops
-    // here has given the Station no more than its recording holds.
+    // Contacts are known a little sooner than the sound of the same moment. Edges wait for it, so that a run
+    // that stops here has given the Station no more than its recording holds.
     const double heard_s = heard_until_s();
     for (; !edges_ahead_.empty() && edges_ahead_.front().edge.time_s < heard_s; edges_ahead_.pop_front()) {
         const ContactEdge& due = edges_ahead_.front();
@@ -145,7 +162,8 @@ void LiveStation::listen(const std::atomic<bool>& stop, double for_s,
         // What is there is taken at once; only the first microphone is waited for.
         for (std::size_t source = 0; source < inputs_.audio.size(); ++source) {
             if (!hear_next(source, source == 0 ? deadline_ns : 0)) continue;
-            while (!stop.load() && (limit_index_ < 0 || next_index_[0] < limit_index_) && hear_next(source, 0)) {
+            while (!stop.load() && (limit_index_ < 0 || next_index_[0] < limit_index_) &&
+                   hear_next(source, 0)) {
             }
         }
         if (inputs_.audio.front()->clock_fit()->started()) {
@@ -176,4 +194,4 @@ void LiveStation::wait_for_contacts(double until_s, const std::atomic<bool>& sto
     }
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,11 +1,11 @@
 // Drives a Station from live sources: the loop of the daemon.
 //
-// Threads: everything here runs on the caller's thread. Audio callbacks fill rings (capture/), contact sources poll
-// on their own threads and post to a ContactQueue (contacts/), the StoreWriter has a thread of its own; only
-// those three cross threads. stop may be set from any thread or a signal handler.
+// Threads: everything here runs on the caller's thread. Audio callbacks fill rings (capture/), contact
+// sources poll on their own threads and post to a ContactQueue (contacts/), the StoreWriter has a thread of
+// its own; only those three cross threads. stop may be set from any thread or a signal handler.
 //
-// Time: the first microphone's sample clock is station time. Contact stamps (monotonic) are brought into it by that
-// stream's running fit, and the other microphones are placed in it by theirs.
+// Time: the first microphone's sample clock is station time. Contact stamps (monotonic) are brought into it
+// by that stream's running fit, and the other microphones are placed in it by theirs.
 #pragma once
 
 #include <atomic>
@@ -34,7 +34,7 @@ class LiveStation {
         // Microphones are numbered through the sources' channels, in the station file's order.
         std::vector<AudioSource*> audio;
         ContactQueue* contacts = nullptr;
-        std::vector<std::string> contact_sources;  // their names, by number
+        std::vector<std::string> contact_sources; // their names, by number
     };
     // Told of everything worth a line in the log.
     using Say = std::function<void(bool warning, const std::string& line)>;
@@ -45,14 +45,17 @@ class LiveStation {
                 const std::vector<std::size_t>& source_of_contact, Station& station, ShiftBook& book, Say say,
                 OnEdge on_edge);
 
-    // Listens until `stop` is set or, with for_s > 0, exactly so many seconds of the first microphone were heard.
-    // each_turn is called about twenty times a second with the samples gone through so far.
-    void listen(const std::atomic<bool>& stop, double for_s, const std::function<void(std::int64_t)>& each_turn);
+    // Listens until `stop` is set or, with for_s > 0, exactly so many seconds of the first microphone were
+    // heard. each_turn is called about twenty times a second with the samples gone through so far.
+    void listen(const std::atomic<bool>& stop, double for_s,
+                const std::function<void(std::int64_t)>& each_turn);
 
     double heard_until_s() const { return static_cast<double>(next_index_.front()) / rate_hz(0); }
 
   private:
     bool hear_next(std::size_t source, std::int64_t deadline_ns);
+    // One line when sound is lost, one when it is back. lost: samples; 0: heard.
+    void tell_loss(std::size_t source, std::int64_t lost);
     void take_contacts();
     void give_edges();
     void place_microphones();
@@ -71,13 +74,14 @@ class LiveStation {
     OnEdge on_edge_;
     UtcFit utc_fit_;
     std::int64_t last_utc_look_ns_;
-    std::vector<std::size_t> first_microphone_;  // of each source
-    std::vector<std::int64_t> next_index_;       // of each source
-    std::int64_t limit_index_ = -1;              // of the first source; −1: none
+    std::vector<std::size_t> first_microphone_; // of each source
+    std::vector<std::int64_t> next_index_;      // of each source
+    std::vector<std::int64_t> losing_;          // of each source: samples lost in the loss under way
+    std::int64_t limit_index_ = -1;             // of the first source; −1: none
     std::vector<ContactEvent> events_;
     std::vector<bool> contact_source_lost_;
-    std::deque<ContactEdge> edges_ahead_;  // later than what was heard
+    std::deque<ContactEdge> edges_ahead_; // later than what was heard
     Stretch stretch_;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -8,4 +8,4 @@ namespace quietpass {
 void show_passage_header();
 void show_passage(const Passage& passage);
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -15,7 +15,7 @@ namespace {
 constexpr int kBarCells = 30;
 constexpr std::int64_t kRedraw_ns = 100'000'000;
 
-}  // namespace
+} // namespace
 
 Progress::Progress(std::string what) : what_(std::move(what)), terminal_(isatty(STDERR_FILENO) != 0) {}
 
@@ -31,8 +31,9 @@ void Progress::show(double share, const std::string& note) {
     const double bounded = std::clamp(share, 0.0, 1.0);
     const auto filled = static_cast<std::size_t>(bounded * kBarCells);
     const std::string bar = std::string(filled, '#') + std::string(kBarCells - filled, '.');
-    std::fprintf(stderr, "\r\033[K%s [%s] %3.0f %%  %s", what_.c_str(), bar.c_str(), 100.0 * bounded, note.c_str());
+    std::fprintf(stderr, "\r\033[K%s [%s] %3.0f %%  %s", what_.c_str(), bar.c_str(), 100.0 * bounded,
+                 note.c_str());
     std::fflush(stderr);
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,5 +1,5 @@
-// A progress bar on standard error, drawn only when that is a terminal, at most ten times a second of real time.
-// One thread.
+// A progress bar on standard error, drawn only when that is a terminal, at most ten times a second of real
+// time. One thread.
 #pragma once
 
 #include <cstdint>
@@ -11,7 +11,7 @@ class Progress {
   public:
     // what: the words before the bar.
     explicit Progress(std::string what);
-    ~Progress();  // clears the line
+    ~Progress(); // clears the line
     Progress(const Progress&) = delete;
     Progress& operator=(const Progress&) = delete;
 
@@ -24,4 +24,4 @@ class Progress {
     std::int64_t last_ns_ = 0;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

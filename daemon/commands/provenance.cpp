@@ -15,4 +15,4 @@ Provenance provenance_of(const StationSettings& settings, const ProfileFile* pro
     return provenance;
 }
 
-}  // namespace quietpass
+} // namespace quietpass

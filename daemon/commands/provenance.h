@@ -9,4 +9,4 @@ namespace quietpass {
 // profile: null for a species that is never scored.
 Provenance provenance_of(const StationSettings& settings, const ProfileFile* profile);
 
-}  // namespace quietpass
+} // namespace quietpass

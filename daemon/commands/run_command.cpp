@@ -35,20 +35,26 @@ std::atomic<bool> stop_wished{false};
 
 std::atomic<bool> reload_wished{false};
 
-void wish_stop(int /*signal*/) { stop_wished.store(true); }
-void wish_reload(int /*signal*/) { reload_wished.store(true); }
+void wish_stop(int /*signal*/) {
+    stop_wished.store(true);
+}
+void wish_reload(int /*signal*/) {
+    reload_wished.store(true);
+}
 
 std::shared_ptr<spdlog::logger> make_log(const std::string& path) {
     std::shared_ptr<spdlog::logger> log;
     try {
         if (path.empty()) {
-            log = std::make_shared<spdlog::logger>("quietpass", std::make_shared<spdlog::sinks::stderr_sink_mt>());
+            log = std::make_shared<spdlog::logger>("quietpass",
+                                                   std::make_shared<spdlog::sinks::stderr_sink_mt>());
         } else {
             log = std::make_shared<spdlog::logger>("quietpass",
                                                    std::make_shared<spdlog::sinks::basic_file_sink_mt>(path));
         }
     } catch (const spdlog::spdlog_ex&) {
-        throw Failure(kExitFailure, "run: --log " + path + ": can't be written; check the folder and its permissions");
+        throw Failure(kExitFailure,
+                      "run: --log " + path + ": can't be written; check the folder and its permissions");
     }
     log->set_pattern("%Y-%m-%dT%H:%M:%S.%eZ %l %v", spdlog::pattern_time_type::utc);
     log->flush_on(spdlog::level::info);
@@ -65,7 +71,8 @@ std::string file_stamp(std::int64_t utc_ns) {
 }
 
 std::string words_of(const ShiftRecord& record) {
-    std::string line = std::to_string(record.vocal) + " vocal of " + std::to_string(record.scored) + " scored";
+    std::string line =
+        std::to_string(record.vocal) + " vocal of " + std::to_string(record.scored) + " scored";
     if (record.percent) {
         char text[96];
         std::snprintf(text, sizeof text, ", %.1f %% (95 %% interval %.1f to %.1f %%)", *record.percent,
@@ -75,8 +82,8 @@ std::string words_of(const ShiftRecord& record) {
     return line + ", " + std::to_string(record.passages - record.scored) + " excluded";
 }
 
-std::vector<std::unique_ptr<PortAudioSource>> open_microphones(const StationSettings& settings, PortAudioThread& audio,
-                                                               const Clock& clock) {
+std::vector<std::unique_ptr<PortAudioSource>> open_microphones(const StationSettings& settings,
+                                                               PortAudioThread& audio, const Clock& clock) {
     std::vector<std::unique_ptr<PortAudioSource>> sources;
     for (std::size_t i = 0; i < settings.microphones.size();) {
         const std::string& device = settings.microphones[i].device;
@@ -104,7 +111,7 @@ void install_signals() {
     std::signal(SIGPIPE, SIG_IGN);
 }
 
-}  // namespace
+} // namespace
 
 void run(const RunOptions& options) {
     install_signals();
@@ -119,18 +126,22 @@ void run(const RunOptions& options) {
     const RunLock lock(options.out);
     const Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
     const auto write_files = [&](const ClosedShift& closed) {
-        const std::string start = closed.record.start_utc_ns ? file_stamp(*closed.record.start_utc_ns) : "undated";
+        const std::string start =
+            closed.record.start_utc_ns ? file_stamp(*closed.record.start_utc_ns) : "undated";
         const std::filesystem::path folder = out / "shifts" / (start + "_" + closed.record.shift);
         try {
+            prepare_output_folder(files, folder);
             write_whole(files, folder, files_of(closed));
-            log->info("shift {} closed: {}; {}", closed.record.shift, words_of(closed.record), folder.string());
+            log->info("shift {} closed: {}; {}", closed.record.shift, words_of(closed.record),
+                      folder.string());
         } catch (const Failure& failure) {
             // The rows are in the store; listening goes on.
             log->error("{}; the shift's rows are in {}", failure.what(), (out / "records.db").string());
         }
     };
     Store opened(out / "records.db");
-    if (const std::size_t killed = close_killed_shifts(settings, provenance, opened, write_files); killed > 0) {
+    if (const std::size_t killed = close_killed_shifts(settings, provenance, opened, write_files);
+        killed > 0) {
         log->warn("{} shift(s) left open by a killed run were closed with what was written", killed);
     }
 
@@ -139,8 +150,9 @@ void run(const RunOptions& options) {
     const LiveSources contacts = live_sources(settings, clock);
     const Schedule schedule(settings.timezone, settings.shifts);
     StoreWriter store(std::move(opened), {}, [&log](const StoreState& state) {
-        if (state.failing) {
-            log->error("records can't be written: {}; {} rows wait, {} lost", state.error, state.waiting, state.dropped);
+        if (state.failing || !state.error.empty()) {
+            log->error("records can't be written: {}; {} rows wait, {} lost, {} malformed", state.error,
+                       state.waiting, state.dropped, state.malformed);
         } else {
             log->info("records are written again");
         }
@@ -151,7 +163,8 @@ void run(const RunOptions& options) {
     std::vector<double> rates_hz;
     for (const auto& microphone : microphones) {
         inputs.audio.push_back(microphone.get());
-        rates_hz.insert(rates_hz.end(), static_cast<std::size_t>(microphone->channels()), microphone->sample_rate_hz());
+        rates_hz.insert(rates_hz.end(), static_cast<std::size_t>(microphone->channels()),
+                        microphone->sample_rate_hz());
     }
     ContactQueue queue;
     inputs.contacts = &queue;
@@ -160,7 +173,9 @@ void run(const RunOptions& options) {
     ServiceManager manager;
     ShiftBook book(settings, provenance, &schedule, store, write_files, [&](const Passage& passage) {
         if (options.show) show_passage(passage);
-        const char* heard = !passage.excluded.empty() ? ": not scored" : passage.vocal ? ": vocal" : ": silent";
+        const char* heard = !passage.excluded.empty() ? ": not scored"
+                            : passage.vocal           ? ": vocal"
+                                                      : ": silent";
         manager.status("passage " + std::to_string(passage.id) + heard);
     });
     Station station(settings, profile ? &profile->profile : nullptr, rates_hz, book);
@@ -177,8 +192,8 @@ void run(const RunOptions& options) {
 
     for (const auto& source : contacts.sources) source->start(queue);
     if (options.show) show_passage_header();
-    log->info("quietpass {} listens at {} ({}), {} microphone(s)", kVersion, settings.name, name_of(settings.species),
-              settings.microphones.size());
+    log->info("quietpass {} listens at {} ({}), {} microphone(s)", kVersion, settings.name,
+              name_of(settings.species), settings.microphones.size());
     bool told_ready = false;
     live.listen(stop_wished, options.for_s, [&](std::int64_t samples) {
         if (!told_ready && samples > 0) {
@@ -203,4 +218,4 @@ void run(const RunOptions& options) {
     log->info("stopped after {:.1f} s of audio", live.heard_until_s());
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,7 +1,7 @@
 // `quietpass run`: the daemon. Listens at a station until SIGTERM or SIGINT, writes what it finds into
 // OUT/records.db as it comes, and each shift's calls.csv, passages.csv and shift.json into
-// OUT/shifts/START_NAME/ when it closes. OUT/contacts_START.csv holds the run's edges, so that a recording of the
-// same sound can be scored again. Throws Failure at set-up only.
+// OUT/shifts/START_NAME/ when it closes. OUT/contacts_START.csv holds the run's edges, so that a recording of
+// the same sound can be scored again. Throws Failure at set-up only.
 #pragma once
 
 #include <string>
@@ -11,12 +11,12 @@ namespace quietpass {
 struct RunOptions {
     std::string station;
     std::string out;
-    std::string log;     // empty: standard error
-    double for_s = 0.0;  // 0: until stopped
+    std::string log;    // empty: standard error
+    double for_s = 0.0; // 0: until stopped
     double speed = 1.0;
     bool show = false;
 };
 
 void run(const RunOptions& options);
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -20,10 +20,13 @@ RunLock::RunLock(const std::string& folder) {
     }
     if (flock(file_, LOCK_EX | LOCK_NB) != 0) {
         close(file_);
-        throw Failure(kExitFailure, folder + ": another quietpass run writes there; stop it, or give --out another folder");
+        throw Failure(kExitFailure,
+                      folder + ": another quietpass run writes there; stop it, or give --out another folder");
     }
 }
 
-RunLock::~RunLock() { close(file_); }
+RunLock::~RunLock() {
+    close(file_);
+}
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -1,5 +1,5 @@
-// One daemon a folder: a second one on the same records refuses to start. Held until destroyed, released by the
-// system when the process dies. Throws Failure (exit 1) when another process holds it.
+// One daemon a folder: a second one on the same records refuses to start. Held until destroyed, released by
+// the system when the process dies. Throws Failure (exit 1) when another process holds it.
 #pragma once
 
 #include <string>
@@ -17,4 +17,4 @@ class RunLock {
     int file_;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -31,7 +31,8 @@ std::optional<StationUtc> start_from(const std::string& text) {
     date::sys_time<std::chrono::nanoseconds> time;
     stream >> date::parse("%FT%TZ", time);
     if (stream.fail() || stream.peek() != std::istringstream::traits_type::eof()) {
-        throw Failure(kExitUsage, "score: --start " + text + ": expected a UTC time such as 2026-03-02T13:00:00Z");
+        throw Failure(kExitUsage,
+                      "score: --start " + text + ": expected a UTC time such as 2026-03-02T13:00:00Z");
     }
     return StationUtc{.utc_ns_at_zero = time.time_since_epoch().count()};
 }
@@ -44,7 +45,8 @@ class Recordings {
             files_.push_back(std::make_unique<FileSource>(path));
             first_microphone_.push_back(rates_hz_.size());
             const FileSource& file = *files_.back();
-            rates_hz_.insert(rates_hz_.end(), static_cast<std::size_t>(file.channels()), file.sample_rate_hz());
+            rates_hz_.insert(rates_hz_.end(), static_cast<std::size_t>(file.channels()),
+                             file.sample_rate_hz());
             longest_s_ = std::max(longest_s_, static_cast<double>(file.length()) / file.sample_rate_hz());
         }
         heard_s_.assign(files_.size(), 0.0);
@@ -67,7 +69,8 @@ class Recordings {
             return true;
         }
         for (int channel = 0; channel < file.channels(); ++channel) {
-            station.hear(first_microphone_[index] + static_cast<std::size_t>(channel), stretch_.channel(channel));
+            station.hear(first_microphone_[index] + static_cast<std::size_t>(channel),
+                         stretch_.channel(channel));
         }
         heard_s_[index] = static_cast<double>(stretch_.first_index + stretch_.count) / file.sample_rate_hz();
         return true;
@@ -77,10 +80,10 @@ class Recordings {
     // A file that ends before the longest one was not heard for the rest.
     void end(Station& station, std::size_t index) {
         FileSource& file = *files_[index];
-        const auto missing =
-            static_cast<std::int64_t>(longest_s_ * file.sample_rate_hz()) - file.length();
+        const auto missing = static_cast<std::int64_t>(longest_s_ * file.sample_rate_hz()) - file.length();
         for (int channel = 0; channel < file.channels() && missing > 0; ++channel) {
-            station.lose(first_microphone_[index] + static_cast<std::size_t>(channel), missing, GapCause::kUnplugged);
+            station.lose(first_microphone_[index] + static_cast<std::size_t>(channel), missing,
+                         GapCause::kUnplugged);
         }
         ended_[index] = true;
         heard_s_[index] = std::numeric_limits<double>::infinity();
@@ -136,13 +139,14 @@ void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station
     while (recordings.feed(station)) {
         const double heard_s = std::min(recordings.heard_until_s(), recordings.longest_s());
         give_edges_until(heard_s);
-        progress.show(heard_s / recordings.longest_s(), std::to_string(static_cast<long>(heard_s)) + " s of audio");
+        progress.show(heard_s / recordings.longest_s(),
+                      std::to_string(static_cast<long>(heard_s)) + " s of audio");
     }
     for (; edge != edges.end(); ++edge) book.on_stray_edge(edge->edge, "after the end of the audio");
     station.finish();
 }
 
-}  // namespace
+} // namespace
 
 void score(const ScoreOptions& options) {
     const std::optional<StationUtc> start = start_from(options.start);
@@ -156,7 +160,8 @@ void score(const ScoreOptions& options) {
 
     Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
     for (const std::string& path : options.audio) {
-        provenance.hashes["audio:" + std::filesystem::path(path).filename().string()] = sha256_hex_of_file(path);
+        provenance.hashes["audio:" + std::filesystem::path(path).filename().string()] =
+            sha256_hex_of_file(path);
     }
     provenance.hashes["contacts"] = sha256_hex_of_file(options.contacts);
 
@@ -174,7 +179,8 @@ void score(const ScoreOptions& options) {
         book.finish(recordings.longest_s());
         if (!store.flush(std::chrono::minutes(1))) {
             const std::string error = store.state().error;
-            throw Failure(kExitFailure, store_aside.string() + ": can't be written (" + error + "); free the disk and score again");
+            throw Failure(kExitFailure, store_aside.string() + ": can't be written (" + error +
+                                            "); free the disk and score again");
         }
     }
     write_whole(files, out, written);
@@ -182,4 +188,4 @@ void score(const ScoreOptions& options) {
     files.sync_folder(out);
 }
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -6,14 +6,21 @@ namespace quietpass {
 
 ServiceManager::ServiceManager() {
     std::uint64_t limit_us = 0;
-    if (sd_watchdog_enabled(0, &limit_us) > 0) feed_every_ns_ = static_cast<std::int64_t>(limit_us) * 1000 / 3;
+    if (sd_watchdog_enabled(0, &limit_us) > 0)
+        feed_every_ns_ = static_cast<std::int64_t>(limit_us) * 1000 / 3;
 }
 
-void ServiceManager::ready() { sd_notify(0, "READY=1"); }
+void ServiceManager::ready() {
+    sd_notify(0, "READY=1");
+}
 
-void ServiceManager::stopping() { sd_notify(0, "STOPPING=1"); }
+void ServiceManager::stopping() {
+    sd_notify(0, "STOPPING=1");
+}
 
-void ServiceManager::status(const std::string& line) { sd_notify(0, ("STATUS=" + line).c_str()); }
+void ServiceManager::status(const std::string& line) {
+    sd_notify(0, ("STATUS=" + line).c_str());
+}
 
 void ServiceManager::progress(std::int64_t samples_so_far) {
     if (feed_every_ns_ == 0 || samples_so_far == fed_samples_) return;
@@ -24,4 +31,4 @@ void ServiceManager::progress(std::int64_t samples_so_far) {
     sd_notify(0, "WATCHDOG=1");
 }
 
-}  // namespace quietpass
+} // namespace quietpass

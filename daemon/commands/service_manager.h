@@ -1,5 +1,5 @@
-// What the service manager (systemd) is told: ready, status, still making progress. Without one, nothing happens.
-// One thread. Source: sd_notify(3), sd_watchdog_enabled(3).
+// What the service manager (systemd) is told: ready, status, still making progress. Without one, nothing
+// happens. One thread. Source: sd_notify(3), sd_watchdog_enabled(3).
 #pragma once
 
 #include <cstdint>
@@ -17,15 +17,15 @@ class ServiceManager {
     void stopping();
     void status(const std::string& line);
 
-    // Feeds the watchdog when samples went through since the last call; call it often. A chain that stands still is
-    // not fed, and the service manager restarts the daemon.
+    // Feeds the watchdog when samples went through since the last call; call it often. A chain that stands
+    // still is not fed, and the service manager restarts the daemon.
     void progress(std::int64_t samples_so_far);
 
   private:
     RealClock clock_;
-    std::int64_t feed_every_ns_ = 0;  // 0: no watchdog asked for
+    std::int64_t feed_every_ns_ = 0; // 0: no watchdog asked for
     std::int64_t fed_ns_ = 0;
     std::int64_t fed_samples_ = -1;
 };
 
-}  // namespace quietpass
+} // namespace quietpass

@@ -25,4 +25,4 @@ void tune(const std::vector<std::string>& arguments) {
                                     "); build or install the target quietpass-tune beside quietpass");
 }
 
-}  // namespace quietpass
+} // namespace quietpass

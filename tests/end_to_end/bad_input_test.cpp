@@ -52,7 +52,8 @@ void write_sound(const std::filesystem::path& file, const std::vector<float>& sa
 struct Bench {
     Bench() {
         write_text(folder / "station.toml", kStation);
-        write_text(folder / "contacts.csv", "time_s,input,state\n1.000,entered,1\n1.500,entered,0\n4.000,stunned,1\n");
+        write_text(folder / "contacts.csv",
+                   "time_s,input,state\n1.000,entered,1\n1.500,entered,0\n4.000,stunned,1\n");
         std::vector<float> samples(16000 * 8);
         for (std::size_t i = 0; i < samples.size(); ++i) {
             samples[i] = 0.01F * static_cast<float>(std::sin(0.37 * static_cast<double>(i * i % 977)));
@@ -61,10 +62,11 @@ struct Bench {
     }
 
     Outcome score(const std::string& out = "", const Environment& environment = {}) const {
-        return run_program({quietpass_program(), "score", "--station", (folder / "station.toml").string(), "--audio",
-                            (folder / "audio.wav").string(), "--contacts", (folder / "contacts.csv").string(), "--out",
-                            out.empty() ? (folder / "out").string() : out},
-                           environment);
+        return run_program(
+            {quietpass_program(), "score", "--station", (folder / "station.toml").string(), "--audio",
+             (folder / "audio.wav").string(), "--contacts", (folder / "contacts.csv").string(), "--out",
+             out.empty() ? (folder / "out").string() : out},
+            environment);
     }
 
     void replace_in_station(const std::string& what, const std::string& with) const {
@@ -92,7 +94,7 @@ void check_refusal(const Outcome& outcome, int exit_code, const std::vector<std:
     }
 }
 
-}  // namespace
+} // namespace
 
 TEST_CASE("The bench itself is good: score accepts it") {
     const Bench bench;
@@ -109,11 +111,12 @@ TEST_CASE("Bad usage is one line and exit 2") {
     check_refusal(run_program({quietpass_program(), "score", "--staton", "x"}), 2, {"score --help"});
     check_refusal(run_program({quietpass_program(), "sing"}), 2, {"quietpass --help"});
     const Bench bench;
-    check_refusal(run_program({quietpass_program(), "score", "--station", (bench.folder / "station.toml").string(),
-                               "--audio", (bench.folder / "audio.wav").string(), "--contacts",
-                               (bench.folder / "contacts.csv").string(), "--out", (bench.folder / "out").string(),
-                               "--start", "yesterday"}),
-                  2, {"--start", "yesterday", "2026-03-02T13:00:00Z"});
+    check_refusal(
+        run_program({quietpass_program(), "score", "--station", (bench.folder / "station.toml").string(),
+                     "--audio", (bench.folder / "audio.wav").string(), "--contacts",
+                     (bench.folder / "contacts.csv").string(), "--out", (bench.folder / "out").string(),
+                     "--start", "yesterday"}),
+        2, {"--start", "yesterday", "2026-03-02T13:00:00Z"});
     CHECK(bench.wrote_nothing());
 }
 
@@ -143,9 +146,10 @@ TEST_CASE("A species without a profile is said, with where it was looked for") {
 
 TEST_CASE("A profile with an unknown measure is named with its line") {
     const Bench bench;
-    write_text(bench.folder / "odd.toml",
-               "species = \"cattle\"\nname = \"odd\"\nversion = \"1\"\n[[card]]\nkind = \"moo\"\nbase = 0.0\ncut = "
-               "0.5\nterms = [ { when = [\"loudness_of_boots > 3\"], points = 1.0 } ]\n");
+    write_text(
+        bench.folder / "odd.toml",
+        "species = \"cattle\"\nname = \"odd\"\nversion = \"1\"\n[[card]]\nkind = \"moo\"\nbase = 0.0\ncut = "
+        "0.5\nterms = [ { when = [\"loudness_of_boots > 3\"], points = 1.0 } ]\n");
     bench.replace_in_station("timezone = \"UTC\"", "timezone = \"UTC\"\nprofile = \"odd.toml\"");
     check_refusal(bench.score(), 2, {"odd.toml:8", "loudness_of_boots"});
     CHECK(bench.wrote_nothing());
@@ -190,10 +194,11 @@ TEST_CASE("Contacts out of order or of an unknown role are named with their line
 TEST_CASE("More channels than microphones are refused, with both numbers") {
     const Bench bench;
     const std::string audio = (bench.folder / "audio.wav").string();
-    check_refusal(run_program({quietpass_program(), "score", "--station", (bench.folder / "station.toml").string(),
-                               "--audio", audio, "--audio", audio, "--contacts",
-                               (bench.folder / "contacts.csv").string(), "--out", (bench.folder / "out").string()}),
-                  2, {"1 [[microphone]]", "2 channels"});
+    check_refusal(
+        run_program({quietpass_program(), "score", "--station", (bench.folder / "station.toml").string(),
+                     "--audio", audio, "--audio", audio, "--contacts",
+                     (bench.folder / "contacts.csv").string(), "--out", (bench.folder / "out").string()}),
+        2, {"1 [[microphone]]", "2 channels"});
     CHECK(bench.wrote_nothing());
 }
 
@@ -214,22 +219,27 @@ TEST_CASE("A full disk is one line, exit 1, and nothing half-written") {
     const Outcome outcome = bench.score((disk / "out").string());
     std::vector<std::string> left;
     if (std::filesystem::exists(disk / "out")) {
-        for (const auto& entry : std::filesystem::directory_iterator(disk / "out")) left.push_back(entry.path());
+        for (const auto& entry : std::filesystem::directory_iterator(disk / "out"))
+            left.push_back(entry.path());
     }
     umount2(disk.c_str(), MNT_DETACH);
     check_refusal(outcome, 1, {(disk / "out").string()});
     CHECK(left.empty());
 }
 
-TEST_CASE("detect refuses a species it doesn't judge, and names files it can't read while reading the others") {
+TEST_CASE(
+    "detect refuses a species it doesn't judge, and names files it can't read while reading the others") {
     const Bench bench;
-    check_refusal(run_program({quietpass_program(), "detect", "--species", "sheep", (bench.folder / "audio.wav").string()}),
+    check_refusal(run_program({quietpass_program(), "detect", "--species", "sheep",
+                               (bench.folder / "audio.wav").string()}),
                   2, {"sheep", "cattle or pig"});
-    check_refusal(run_program({quietpass_program(), "detect", "--species", "goat", (bench.folder / "audio.wav").string()}),
+    check_refusal(run_program({quietpass_program(), "detect", "--species", "goat",
+                               (bench.folder / "audio.wav").string()}),
                   2, {"goat", "cattle or pig"});
     write_text(bench.folder / "letter.wav", "no sound at all");
-    const Outcome outcome = run_program({quietpass_program(), "detect", "--species", "cattle",
-                                         (bench.folder / "letter.wav").string(), (bench.folder / "audio.wav").string()});
+    const Outcome outcome =
+        run_program({quietpass_program(), "detect", "--species", "cattle",
+                     (bench.folder / "letter.wav").string(), (bench.folder / "audio.wav").string()});
     CHECK(outcome.exit_code == 1);
     CHECK(outcome.err.find("letter.wav") != std::string::npos);
     CHECK(lines_of(outcome.out).at(0) == "file\tstart_s\tend_s\tkind\tscore");

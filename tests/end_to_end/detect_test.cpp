@@ -39,8 +39,10 @@ std::map<std::string, std::multiset<std::string>> detected(const std::string& sp
     for (std::size_t i = 1; i < lines.size(); ++i) {
         std::vector<std::string> fields(1);
         for (const char letter : lines[i]) {
-            if (letter == '\t') fields.emplace_back();
-            else fields.back() += letter;
+            if (letter == '\t')
+                fields.emplace_back();
+            else
+                fields.back() += letter;
         }
         REQUIRE(fields.size() == 5);
         CHECK(std::stod(fields[2]) > std::stod(fields[1]));
@@ -65,7 +67,7 @@ std::size_t with_any(const std::map<std::string, std::multiset<std::string>>& ki
     return count;
 }
 
-}  // namespace
+} // namespace
 
 TEST_CASE("Real cattle are heard as moos or bellows in nine recordings of ten") {
     const auto files = recordings_of({"cattle"});

@@ -18,8 +18,8 @@ namespace {
 constexpr std::chrono::seconds kLongestRun{120};
 constexpr std::chrono::seconds kPatience{60};
 
-pid_t start(const std::vector<std::string>& words, const Environment& environment, const std::filesystem::path& out,
-            const std::filesystem::path& err) {
+pid_t start(const std::vector<std::string>& words, const Environment& environment,
+            const std::filesystem::path& out, const std::filesystem::path& err) {
     const pid_t pid = fork();
     if (pid != 0) return pid;
     const int out_file = open(out.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0644);
@@ -40,9 +40,11 @@ int exit_code_of(int status) {
     return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
 }
 
-}  // namespace
+} // namespace
 
-std::string quietpass_program() { return QUIETPASS_PROGRAM; }
+std::string quietpass_program() {
+    return QUIETPASS_PROGRAM;
+}
 
 Background::Background(const std::vector<std::string>& words, const Environment& environment,
                        std::filesystem::path out, std::filesystem::path err)
@@ -83,8 +85,12 @@ int Background::wait() {
     return exit_code_;
 }
 
-std::string Background::out() const { return text_of(out_); }
-std::string Background::err() const { return text_of(err_); }
+std::string Background::out() const {
+    return text_of(out_);
+}
+std::string Background::err() const {
+    return text_of(err_);
+}
 
 Outcome run_program(const std::vector<std::string>& words, const Environment& environment) {
     const Folder folder;
@@ -137,8 +143,12 @@ std::vector<std::string> lines_of(const std::string& text) {
     return lines;
 }
 
-std::filesystem::path testdata() { return TESTDATA; }
+std::filesystem::path testdata() {
+    return TESTDATA;
+}
 
-std::filesystem::path made_shift(const std::string& name) { return std::filesystem::path(MADE_SHIFTS) / name; }
+std::filesystem::path made_shift(const std::string& name) {
+    return std::filesystem::path(MADE_SHIFTS) / name;
+}
 
-}  // namespace quietpass::test
+} // namespace quietpass::test

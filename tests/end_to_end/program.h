@@ -1,4 +1,5 @@
-// Runs the real programs as a user would, and looks at what they print and how they exit. Tests only; one thread.
+// Runs the real programs as a user would, and looks at what they print and how they exit. Tests only; one
+// thread.
 #pragma once
 
 #include <sys/types.h>
@@ -15,7 +16,7 @@ namespace quietpass::test {
 using Environment = std::map<std::string, std::string>;
 
 struct Outcome {
-    int exit_code = -1;  // 128 + signal when it was killed
+    int exit_code = -1; // 128 + signal when it was killed
     std::string out;
     std::string err;
 };
@@ -29,9 +30,9 @@ Outcome run_program(const std::vector<std::string>& words, const Environment& en
 // A program that goes on in the background, its output in files.
 class Background {
   public:
-    Background(const std::vector<std::string>& words, const Environment& environment, std::filesystem::path out,
-               std::filesystem::path err);
-    ~Background();  // kills and collects it
+    Background(const std::vector<std::string>& words, const Environment& environment,
+               std::filesystem::path out, std::filesystem::path err);
+    ~Background(); // kills and collects it
     Background(const Background&) = delete;
     Background& operator=(const Background&) = delete;
 
@@ -75,4 +76,4 @@ std::filesystem::path testdata();
 // A shift that the build made with scenario-builder ("demo", "short"): audio.wav, contacts.csv, truth.csv.
 std::filesystem::path made_shift(const std::string& name);
 
-}  // namespace quietpass::test
+} // namespace quietpass::test

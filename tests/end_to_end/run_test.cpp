@@ -1,5 +1,5 @@
-// The daemon as a plant runs it: a microphone through PortAudio, contacts through Modbus, records on the disk. The
-// microphone is the ALSA plug-in of tests/capture, eight times faster than real time.
+// The daemon as a plant runs it: a microphone through PortAudio, contacts through Modbus, records on the
+// disk. The microphone is the ALSA plug-in of tests/capture, eight times faster than real time.
 
 #include <signal.h>
 #include <sys/socket.h>
@@ -25,25 +25,40 @@ constexpr const char* kSpeed = "8";
 // The short shift's world: its contacts on a free port, its microphone, its station file.
 struct Plant {
     explicit Plant(const std::string& faults = "", std::vector<std::string> contact_faults = {}) {
-        std::vector<std::string> make_conf = {MAKE_ASOUND_CONF, "--plugin", TEST_MICROPHONE, "--wav",
-                                              (made_shift("short") / "audio.wav").string(), "--speed", kSpeed,
-                                              "--started-file", (folder / "started").string(), "--out",
+        std::vector<std::string> make_conf = {MAKE_ASOUND_CONF,
+                                              "--plugin",
+                                              TEST_MICROPHONE,
+                                              "--wav",
+                                              (made_shift("short") / "audio.wav").string(),
+                                              "--speed",
+                                              kSpeed,
+                                              "--started-file",
+                                              (folder / "started").string(),
+                                              "--out",
                                               (folder / "asound.conf").string()};
         if (!faults.empty()) make_conf.insert(make_conf.end(), {"--faults", faults});
         const Outcome conf = run_program(make_conf);
         INFO(conf.err);
         REQUIRE(conf.exit_code == 0);
 
-        std::vector<std::string> words = {MODBUS_CONTACTS, "--station", (testdata() / "demo/station.toml").string(),
-                                          "--contacts", (made_shift("short") / "contacts.csv").string(), "--port", "0",
-                                          "--started-file", (folder / "started").string(), "--linger", "120"};
+        std::vector<std::string> words = {MODBUS_CONTACTS,
+                                          "--station",
+                                          (testdata() / "demo/station.toml").string(),
+                                          "--contacts",
+                                          (made_shift("short") / "contacts.csv").string(),
+                                          "--port",
+                                          "0",
+                                          "--started-file",
+                                          (folder / "started").string(),
+                                          "--linger",
+                                          "120"};
         words.insert(words.end(), contact_faults.begin(), contact_faults.end());
         contacts.emplace(words, Environment{}, folder / "contacts.out", folder / "contacts.err");
         REQUIRE(wait_until([this] { return contacts->out().find('\n') != std::string::npos; }));
         const std::string listening = contacts->out();
         const std::string at = "127.0.0.1:";
-        const std::string port =
-            listening.substr(listening.find(at) + at.size(), listening.find('\n') - listening.find(at) - at.size());
+        const std::string port = listening.substr(listening.find(at) + at.size(),
+                                                  listening.find('\n') - listening.find(at) - at.size());
         std::string station = text_of(testdata() / "demo/station.toml");
         for (auto found = station.find("1502"); found != std::string::npos; found = station.find("1502")) {
             station.replace(found, 4, port);
@@ -52,9 +67,17 @@ struct Plant {
     }
 
     std::vector<std::string> run_words(const std::string& for_s = "") const {
-        std::vector<std::string> words = {quietpass_program(), "run", "--station", (folder / "station.toml").string(),
-                                          "--out", (folder / "out").string(), "--log", (folder / "log").string(),
-                                          "--speed", kSpeed, "--show"};
+        std::vector<std::string> words = {quietpass_program(),
+                                          "run",
+                                          "--station",
+                                          (folder / "station.toml").string(),
+                                          "--out",
+                                          (folder / "out").string(),
+                                          "--log",
+                                          (folder / "log").string(),
+                                          "--speed",
+                                          kSpeed,
+                                          "--show"};
         if (!for_s.empty()) words.insert(words.end(), {"--for", for_s});
         return words;
     }
@@ -66,11 +89,14 @@ struct Plant {
     std::string log() const { return text_of(folder / "log"); }
 
     std::filesystem::path shift_folder() const {
-        for (const auto& entry : std::filesystem::directory_iterator(folder / "out" / "shifts")) return entry.path();
+        for (const auto& entry : std::filesystem::directory_iterator(folder / "out" / "shifts"))
+            return entry.path();
         return {};
     }
 
-    nlohmann::json shift_record() const { return nlohmann::json::parse(text_of(shift_folder() / "shift.json")); }
+    nlohmann::json shift_record() const {
+        return nlohmann::json::parse(text_of(shift_folder() / "shift.json"));
+    }
 
     // Lines printed for passages so far.
     static std::size_t passages_shown(const Background& daemon) {
@@ -82,7 +108,7 @@ struct Plant {
     std::optional<Background> contacts;
 };
 
-}  // namespace
+} // namespace
 
 TEST_CASE("A whole short shift is heard, counted and filed") {
     const Plant plant;
@@ -119,7 +145,8 @@ TEST_CASE("What was written survives kill -9, and the next start closes the shif
     std::size_t shown = 0;
     {
         Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
-        // A passage that is shown is in the store half a second later at the latest; the next one comes after that.
+        // A passage that is shown is in the store half a second later at the latest; the next one comes after
+        // that.
         REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 3; }));
         shown = Plant::passages_shown(daemon);
         daemon.signal(SIGKILL);
@@ -158,7 +185,8 @@ TEST_CASE("A second daemon on the same records refuses to start, in one line") {
     Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
     REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 1; }));
     auto words = plant.run_words("2");
-    words.erase(std::find(words.begin(), words.end(), "--log"), std::find(words.begin(), words.end(), "--speed"));
+    words.erase(std::find(words.begin(), words.end(), "--log"),
+                std::find(words.begin(), words.end(), "--speed"));
     const Outcome second = run_program(words, plant.environment());
     CHECK(second.exit_code == 1);
     CHECK(lines_of(second.err).size() == 1);
@@ -219,7 +247,8 @@ TEST_CASE("The service manager is told when the daemon is ready, that sound goes
     std::string told;
     const auto tell = [&] {
         char text[256];
-        for (ssize_t size = recv(notify, text, sizeof text, 0); size > 0; size = recv(notify, text, sizeof text, 0)) {
+        for (ssize_t size = recv(notify, text, sizeof text, 0); size > 0;
+             size = recv(notify, text, sizeof text, 0)) {
             told += std::string(text, static_cast<std::size_t>(size)) + "\n";
         }
     };

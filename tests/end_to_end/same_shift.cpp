@@ -1,6 +1,7 @@
-// same-shift A B --edges-within S: whether two folders with calls.csv and passages.csv tell of the same shift.
-// Calls must be the same to the byte. Passages must be the same in all but their times, which may differ by S seconds,
-// because contacts are polled. Exit 0: the same. 1: not, with one line for each difference. 2: bad usage.
+// same-shift A B --edges-within S: whether two folders with calls.csv and passages.csv tell of the same
+// shift. Calls must be the same to the byte. Passages must be the same in all but their times, which may
+// differ by S seconds, because contacts are polled. Exit 0: the same. 1: not, with one line for each
+// difference. 2: bad usage.
 
 #include <cmath>
 #include <cstdio>
@@ -67,7 +68,7 @@ int differences(const std::string& file, const std::vector<std::string>& a, cons
     return count;
 }
 
-}  // namespace
+} // namespace
 
 int main(int argc, char** argv) {
     if (argc != 5 || std::string(argv[3]) != "--edges-within") {

@@ -16,11 +16,16 @@ const char* const kDemo = "demo";
 
 std::vector<std::string> score_words(const std::filesystem::path& out) {
     const std::filesystem::path shift = made_shift(kDemo);
-    return {quietpass_program(), "score",
-            "--station", (testdata() / "demo/station.toml").string(),
-            "--audio", (shift / "audio.wav").string(),
-            "--contacts", (shift / "contacts.csv").string(),
-            "--out", out.string()};
+    return {quietpass_program(),
+            "score",
+            "--station",
+            (testdata() / "demo/station.toml").string(),
+            "--audio",
+            (shift / "audio.wav").string(),
+            "--contacts",
+            (shift / "contacts.csv").string(),
+            "--out",
+            out.string()};
 }
 
 // The columns of a CSV that holds no quoted commas, by name, line by line.
@@ -29,9 +34,12 @@ std::vector<std::map<std::string, std::string>> rows_of(const std::filesystem::p
         std::vector<std::string> fields(1);
         bool quoted = false;
         for (const char letter : line) {
-            if (letter == '"') quoted = !quoted;
-            else if (letter == ',' && !quoted) fields.emplace_back();
-            else fields.back() += letter;
+            if (letter == '"')
+                quoted = !quoted;
+            else if (letter == ',' && !quoted)
+                fields.emplace_back();
+            else
+                fields.back() += letter;
         }
         return fields;
     };
@@ -49,7 +57,7 @@ std::vector<std::map<std::string, std::string>> rows_of(const std::filesystem::p
     return rows;
 }
 
-}  // namespace
+} // namespace
 
 TEST_CASE("score finds every animal of the demonstration shift and which of them cried out") {
     const Folder folder;
@@ -85,22 +93,28 @@ TEST_CASE("score writes the files, columns and keys that were agreed, and their 
     const auto calls = lines_of(text_of(folder / "out" / "calls.csv"));
     const auto passages = lines_of(text_of(folder / "out" / "passages.csv"));
     CHECK(calls.at(0) ==
-          "call_id,microphone,start_s,end_s,species,kind,score,level_db,f0_hz,passage_id,phase,counted,reasons");
+          "call_id,microphone,start_s,end_s,species,kind,score,level_db,f0_hz,passage_id,phase,counted,"
+          "reasons");
     CHECK(passages.at(0) ==
-          "passage_id,entered_s,body_held_s,held_s,stunned_s,released_s,calls,vocal,covered,held_for_s,stuns,prods,"
+          "passage_id,entered_s,body_held_s,held_s,stunned_s,released_s,calls,vocal,covered,held_for_s,stuns,"
+          "prods,"
           "flags");
 
     const auto shift = nlohmann::json::parse(text_of(folder / "out" / "shift.json"));
-    for (const char* key :
-         {"station", "species", "start", "end", "scored", "vocal", "percent", "percent_low", "percent_high", "excluded",
-          "by_phase", "line_rate_per_hour", "held_for_s", "stunned_twice", "calls_after_stun", "limit_percent", "basis",
-          "verdict", "coverage", "versions", "hashes"}) {
+    for (const char* key : {"station",       "species",       "start",
+                            "end",           "scored",        "vocal",
+                            "percent",       "percent_low",   "percent_high",
+                            "excluded",      "by_phase",      "line_rate_per_hour",
+                            "held_for_s",    "stunned_twice", "calls_after_stun",
+                            "limit_percent", "basis",         "verdict",
+                            "coverage",      "versions",      "hashes"}) {
         INFO(key);
         CHECK(shift.contains(key));
     }
     CHECK(shift["start"] == "2026-03-02T13:00:00.000Z");
     const auto rows = rows_of(folder / "out" / "passages.csv");
-    const auto vocal = std::count_if(rows.begin(), rows.end(), [](const auto& row) { return row.at("vocal") == "1"; });
+    const auto vocal =
+        std::count_if(rows.begin(), rows.end(), [](const auto& row) { return row.at("vocal") == "1"; });
     CHECK(shift["vocal"] == vocal);
     CHECK(shift["scored"] == static_cast<int>(rows.size()));
     CHECK(shift["percent"].get<double>() ==
@@ -109,7 +123,8 @@ TEST_CASE("score writes the files, columns and keys that were agreed, and their 
     CHECK(shift["percent_high"].get<double>() > shift["percent"].get<double>());
     CHECK(std::filesystem::exists(folder / "out" / "shift.db"));
     std::set<std::string> names;
-    for (const auto& entry : std::filesystem::directory_iterator(folder / "out")) names.insert(entry.path().filename());
+    for (const auto& entry : std::filesystem::directory_iterator(folder / "out"))
+        names.insert(entry.path().filename());
     CHECK(names == std::set<std::string>{"calls.csv", "passages.csv", "shift.json", "shift.db"});
 }
 

@@ -37,7 +37,7 @@ TEST_CASE("Fields with commas, quotes and line ends are quoted, others are not")
           "plain,\"a,b\",\"say \"\"moo\"\"\",\"two\nlines\",\n");
 }
 
-TEST_CASE("Numbers have fixed decimals; what is missing is empty; minus zero is zero") {
+TEST_CASE("Numbers have fixed decimals, what is missing is empty, minus zero is zero") {
     CsvLine line;
     CHECK(line.number(1.0, 3).number(-2.0005, 3).number(1e9, 1).take() == "1.000,-2.001,1000000000.0\n");
     CHECK(line.number(std::numeric_limits<double>::quiet_NaN(), 3).missing().integer(-7).take() == ",,-7\n");

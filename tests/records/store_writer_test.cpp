@@ -159,7 +159,7 @@ TEST_CASE("Rows posted from several threads are all there") {
     CHECK(passages_in(temp / "r.sqlite", shift_id) == 400);
 }
 
-TEST_CASE("While the store is locked rows wait and the state says so; then all are written") {
+TEST_CASE("While the store is locked rows wait and the state says so, and then all are written") {
     const TempFolder temp;
     Reports reports;
     StoreWriterOptions options;
@@ -231,7 +231,7 @@ TEST_CASE("When too many rows wait the newest are dropped, counted and reported"
     CHECK(passages.back().id == 10);
 }
 
-TEST_CASE("A row that can never be stored is left out and reported; its neighbours are kept") {
+TEST_CASE("A row that can never be stored is left out and reported, and its neighbours are kept") {
     const TempFolder temp;
     Reports reports;
     StoreWriter writer(Store(temp / "r.sqlite"), {},

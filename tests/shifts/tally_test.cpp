@@ -269,7 +269,7 @@ TEST_CASE("Hold times give median, p95 and maximum by linear interpolation") {
     CHECK(*held.max == Approx(4.0));
 }
 
-TEST_CASE("Hold times need contacts, not hearing; without any there is none") {
+TEST_CASE("Hold times need contacts, not hearing, and without any there is none") {
     Tally tally(station());
     CHECK(tally.record(0.0, 1.0).held_for_s.n == 0);
     CHECK_FALSE(tally.record(0.0, 1.0).held_for_s.median);

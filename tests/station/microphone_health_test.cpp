@@ -19,7 +19,9 @@ std::vector<float> noise(double seconds, float amplitude) {
     return samples;
 }
 
-void append(std::vector<float>& to, const std::vector<float>& more) { to.insert(to.end(), more.begin(), more.end()); }
+void append(std::vector<float>& to, const std::vector<float>& more) {
+    to.insert(to.end(), more.begin(), more.end());
+}
 
 std::vector<HealthFault> faults_of(const std::vector<float>& samples, std::size_t block) {
     MicrophoneHealth health(kRate_hz, HealthSettings{});
@@ -27,7 +29,8 @@ std::vector<HealthFault> faults_of(const std::vector<float>& samples, std::size_
     const auto take_all = [&] {
         HealthFault fault;
         while (health.take(fault)) {
-            if (!faults.empty() && faults.back().cause == fault.cause && faults.back().end_s == fault.start_s) {
+            if (!faults.empty() && faults.back().cause == fault.cause &&
+                faults.back().end_s == fault.start_s) {
                 faults.back().end_s = fault.end_s;
             } else {
                 faults.push_back(fault);
@@ -44,10 +47,10 @@ std::vector<HealthFault> faults_of(const std::vector<float>& samples, std::size_
     return faults;
 }
 
-}  // namespace
+} // namespace
 
-TEST_CASE("A quiet room is no fault; digital silence is, from its start to its end") {
-    std::vector<float> samples = noise(3.0, 0.001F);  // about −60 dB
+TEST_CASE("A quiet room is no fault and digital silence is one, from its start to its end") {
+    std::vector<float> samples = noise(3.0, 0.001F); // about −60 dB
     append(samples, std::vector<float>(static_cast<std::size_t>(5 * kRate_hz), 0.0F));
     append(samples, noise(3.0, 0.001F));
     const auto faults = faults_of(samples, 480);

@@ -1,9 +1,9 @@
 #include "daemon/shift_book.h"
 
+#include <unistd.h>
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <string>
-#include <unistd.h>
 #include <vector>
 
 using namespace quietpass;
@@ -17,7 +17,7 @@ struct Desk {
     explicit Desk(std::vector<ShiftSettings> shifts) {
         settings.name = "box";
         settings.timezone = "America/Denver";
-        settings.microphones = {{.name = "head"}};
+        settings.microphones.emplace_back().name = "head";
         settings.shifts = std::move(shifts);
         std::string pattern = (std::filesystem::temp_directory_path() / "quietpass-book-XXXXXX").string();
         folder = mkdtemp(pattern.data());
@@ -59,12 +59,11 @@ StationCall call_in(std::int64_t id, const Passage& passage, double onset_s) {
     return call;
 }
 
-}  // namespace
+} // namespace
 
 TEST_CASE("An animal and its calls belong to the shift in which it entered, even across the border") {
     // Two shifts that touch ten minutes after the start.
-    Desk desk({{.name = "first", .start_minute = 360, .end_minute = 370},
-               {.name = "second", .start_minute = 370, .end_minute = 380}});
+    Desk desk({{"first", 360, 370, {}}, {"second", 370, 380, {}}});
     const Schedule schedule(desk.settings.timezone, desk.settings.shifts);
     ShiftBook book(desk.settings, {}, &schedule, *desk.store,
                    [&desk](const ClosedShift& shift) { desk.closed.push_back(shift); });
@@ -74,7 +73,7 @@ TEST_CASE("An animal and its calls belong to the shift in which it entered, even
     const Passage across = passage_at(2, 595.0, true);
     book.advance(603.0, 590.0, utc);
     CHECK(desk.closed.empty());
-    book.on_call(call_in(1, across, 601.0));  // after the border, of an animal from before it
+    book.on_call(call_in(1, across, 601.0)); // after the border, of an animal from before it
     book.on_passage(across);
     book.on_passage(passage_at(3, 620.0, false));
     book.advance(640.0, 635.0, utc);
@@ -94,7 +93,7 @@ TEST_CASE("An animal and its calls belong to the shift in which it entered, even
 }
 
 TEST_CASE("What happens outside the schedule is filed as outside, never lost") {
-    Desk desk({{.name = "late", .start_minute = 370, .end_minute = 380}});
+    Desk desk({{"late", 370, 380, {}}});
     const Schedule schedule(desk.settings.timezone, desk.settings.shifts);
     ShiftBook book(desk.settings, {}, &schedule, *desk.store,
                    [&desk](const ClosedShift& shift) { desk.closed.push_back(shift); });
