@@ -4,8 +4,8 @@
 // in: up to kMaxFrames frames. out: one point a frame. The path gains each candidate's strength and
 // periodicity and pays for leaps in log-frequency (octave jumps most), for switching between voiced and
 // unvoiced, and being unvoiced has a fixed price (in the manner of Boersma 1993, section 4). Costs are per
-// frame of 16 ms; the defaults are by trial: synthetic calls at −5 … 15 dB found, under 1 % of noise frames
-// voiced. Allocates in the constructor only. Not thread-safe.
+// frame of 16 ms; the defaults are by trial on synthetic calls in noise: over 95 % of frames found at 5 dB in white
+// noise, under 3 % of noise frames voiced (tests/dsp). f0 of real squeals is not shown to be good. Allocates in the constructor only. Not thread-safe.
 #pragma once
 
 #include <cstddef>

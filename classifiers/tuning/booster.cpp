@@ -10,7 +10,10 @@ namespace quietpass::tuning {
 namespace {
 
 void check(int result) {
-    if (result != 0) throw std::runtime_error(std::string("training library: ") + XGBGetLastError());
+    if (result == 0) return;
+    // The library adds a stack trace to its message; the first line says it.
+    const std::string message = XGBGetLastError();
+    throw std::runtime_error("training library: " + message.substr(0, message.find('\n')));
 }
 
 DMatrixHandle matrix_handle(const Matrix& matrix) {

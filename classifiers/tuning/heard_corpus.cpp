@@ -41,17 +41,19 @@ int scaled(int streams, double size) {
     return std::max(1, static_cast<int>(std::lround(streams * size)));
 }
 
-std::vector<StreamPlan> plans_for(double size, Random& random) {
+std::vector<StreamPlan> plans_for(Species species, double size, Random& random) {
+    const double low_hz = species == Species::kPig ? 500 : 80;
+    const double high_hz = species == Species::kPig ? 7000 : 2500;
     std::vector<StreamPlan> plans;
     const double any = std::numeric_limits<double>::quiet_NaN();
     const auto add = [&](int streams, double vocal_share, double snr_db, bool plant) {
         for (int i = 0; i < scaled(streams, size); ++i) {
-            plans.push_back({kPassagesPerStream, vocal_share, snr_db, plant, random.seed()});
+            plans.push_back({kPassagesPerStream, vocal_share, snr_db, low_hz, high_hz, plant, random.seed()});
         }
     };
-    for (const double snr_db : kCheckedSnrs) add(14, 0.4, snr_db, true);
-    add(16, 0.6, any, true);
-    add(28, 0.5, any, false);
+    for (const double snr_db : kCheckedSnrs) add(20, 0.4, snr_db, true);
+    add(24, 0.6, any, true);
+    add(44, 0.5, any, false);
     return plans;
 }
 
@@ -68,7 +70,8 @@ std::vector<CorpusStream> hear_corpus(const std::vector<Clip>& clips, const Corp
             throw std::invalid_argument("fold " + std::to_string(fold) + " has no recording with calls");
         }
         Random random(plan.seed * 1000 + static_cast<std::uint64_t>(fold));
-        for (const StreamPlan& stream : plans_for(plan.size, random)) streams.push_back({fold, stream, {}});
+        for (const StreamPlan& stream : plans_for(plan.species, plan.size, random))
+            streams.push_back({fold, stream, {}});
     }
     for (std::size_t i = 0; i < streams.size(); ++i) {
         CorpusStream& stream = streams[i];

@@ -196,12 +196,14 @@ TrainedCard train_scorecard(const std::vector<const LabelledSound*>& given, Span
                            {"tree_method", "hist"},
                            {"max_bin", "64"},
                            {"subsample", "0.7"},
-                           {"colsample_bytree", "0.5"},
+                           {"colsample_bynode", "0.5"},
                            {"min_child_weight", "8"},
                            {"seed", std::to_string(settings.seed % 1000000)}});
         proposing.boost(settings.proposing_rounds);
         proposals = proposals_of(proposing.trees(), grid);
     }
+
+    if (proposals.empty()) throw std::invalid_argument("too few sounds to learn from");
 
     TrainedCard out;
     for (const std::size_t most :

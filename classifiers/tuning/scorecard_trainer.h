@@ -12,11 +12,11 @@
 namespace quietpass::tuning {
 
 struct TrainingSettings {
-    std::size_t terms = 60;         // at most
-    int depth = 2;                  // 1 … 3 conditions a term
-    double call_weight_share = 0.3; // of all weight, what the calls together have
+    std::size_t terms = 80;          // at most
+    int depth = 3;                   // 1 … 3 conditions a term
+    double call_weight_share = 0.05; // of all weight, what the calls together have
     int proposing_rounds = 150;
-    int weighing_rounds = 400;
+    int weighing_rounds = 300;
     std::uint64_t seed = 1;
 };
 

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 
+#include "classifiers/tuning/biquad.h"
 #include "classifiers/tuning/plant_noise.h"
 #include "classifiers/tuning/random.h"
 #include "classifiers/tuning/room.h"
@@ -29,13 +30,13 @@ struct Rate {
     double elsewhere;
 };
 constexpr std::array kRates = {
-    Rate{"impulse", 0.5, 0.2},    Rate{"metal", 0.8, 0.3},        Rate{"air", 0.4, 0.1},
-    Rate{"speech", 0.5, 0.4},     Rate{"shout", 0.4, 0.4},        Rate{"machine", 0.12, 0.1},
-    Rate{"saw", 0.15, 0.15},      Rate{"engine", 0.1, 0.15},      Rate{"water", 0.12, 0.1},
-    Rate{"horn", 0.05, 0.25},     Rate{"other_noise", 0.1, 0.1},  Rate{"dog", 0.04, 0.3},
-    Rate{"bird", 0.03, 0.2},      Rate{"sheep", 0.0, 0.5},        Rate{"goat", 0.0, 0.4},
-    Rate{"horse", 0.0, 0.3},      Rate{"donkey", 0.0, 0.15},      Rate{"baby_cry", 0.0, 0.2},
-    Rate{"music", 0.0, 0.1},      Rate{"other_animal", 0.0, 0.3}, Rate{"cattle", 0.0, 0.4},
+    Rate{"impulse", 0.5, 0.2},    Rate{"metal", 0.75, 0.3},        Rate{"air", 0.4, 0.1},
+    Rate{"speech", 0.75, 0.4},    Rate{"shout", 0.4, 0.4},         Rate{"machine", 0.1, 0.1},
+    Rate{"saw", 0.05, 0.15},      Rate{"engine", 0.1, 0.15},       Rate{"water", 0.1, 0.1},
+    Rate{"horn", 0.1, 0.25},      Rate{"other_noise", 0.05, 0.15}, Rate{"dog", 0.05, 0.3},
+    Rate{"bird", 0.1, 0.2},       Rate{"sheep", 0.0, 0.5},         Rate{"goat", 0.0, 0.4},
+    Rate{"horse", 0.0, 0.3},      Rate{"donkey", 0.0, 0.15},       Rate{"baby_cry", 0.0, 0.2},
+    Rate{"music", 0.0, 0.1},      Rate{"other_animal", 0.0, 0.3},  Rate{"cattle", 0.0, 0.4},
     Rate{"pig_squeal", 0.0, 0.2}, Rate{"pig_grunt", 0.0, 0.3},
 };
 
@@ -53,8 +54,8 @@ class Builder {
         lay_out_passages();
         const double length_s = stream_.passages.back().end_s + 2.0;
         const auto count = static_cast<std::size_t>(length_s * kClipRateHz);
-        bed_ = plant_bed(count, running_, random_);
-        stream_.samples = bed_;
+        stream_.samples = plant_bed(count, running_, random_);
+        bed_in_band_ = in_band(stream_.samples);
         for (SimulatedPassage& passage : stream_.passages) {
             add_noises(passage);
             if (!clips_.grunts.empty()) add_grunts(passage);
@@ -101,7 +102,7 @@ class Builder {
     void place_in_world(Sounding& sounding, bool may_change_pitch) {
         const bool rough = !plan_.plant;
         if (may_change_pitch && random_.chance(rough ? 0.6 : 0.0)) {
-            const double ratio = random_.between_by_ratio(0.87, 1.15);
+            const double ratio = random_.between_by_ratio(0.82, 1.22);
             sounding.samples = at_speed(sounding.samples, ratio);
             for (Span& span : sounding.spans) {
                 span.start_s /= ratio;
@@ -113,37 +114,29 @@ class Builder {
             from_afar(sounding.samples, random_.between_by_ratio(1800, 7000));
         if (random_.chance(0.7)) {
             const double decay_s = random_.between_by_ratio(0.2, 1.4);
-            sounding.samples = in_room(sounding.samples, decay_s, random_.between(0, 14), random_);
+            sounding.samples =
+                in_room(sounding.samples, decay_s, random_.between(rough ? 0 : 4, 16), random_);
         }
     }
 
-    double background_rms(double start_s, double end_s) const {
+    std::vector<float> in_band(std::vector<float> samples) const {
+        for (int section = 0; section < 2; ++section) {
+            Biquad::high_pass(plan_.low_hz, section == 0 ? 0.541 : 1.307).run(samples);
+            Biquad::low_pass(plan_.high_hz, section == 0 ? 0.541 : 1.307).run(samples);
+        }
+        return samples;
+    }
+
+    static double rms_within(const std::vector<float>& samples, double start_s, double end_s) {
         const auto from = static_cast<std::size_t>(start_s * kClipRateHz);
-        const auto to = std::min(bed_.size(), static_cast<std::size_t>(end_s * kClipRateHz));
-        return from < to ? rms_of(bed_.data() + from, to - from) : 1.0;
+        const auto to = std::min(samples.size(), static_cast<std::size_t>(end_s * kClipRateHz));
+        return from < to ? rms_of(samples.data() + from, to - from) : 0.0;
     }
 
-    // Puts it at start_s so that its spans' RMS is snr_db over the background's there.
-    void put(const Sounding& sounding, double start_s, double snr_db) {
-        double energy = 0.0;
-        double length_s = 0.0;
-        for (const Span& span : sounding.spans) {
-            const auto from = static_cast<std::size_t>(span.start_s * kClipRateHz);
-            const auto to =
-                std::min(sounding.samples.size(), static_cast<std::size_t>(span.end_s * kClipRateHz));
-            if (from >= to) continue;
-            const double rms = rms_of(sounding.samples.data() + from, to - from);
-            energy += rms * rms * static_cast<double>(to - from);
-            length_s += static_cast<double>(to - from);
-        }
-        if (energy <= 0) return;
-        const double rms = std::sqrt(energy / length_s);
-        const double under =
-            background_rms(start_s + sounding.spans.front().start_s, start_s + sounding.spans.back().end_s);
-        const auto gain = static_cast<float>(under * std::pow(10.0, snr_db / 20.0) / rms);
+    void add_samples(const Sounding& sounding, double start_s, double gain, double snr_db) {
         const auto from = static_cast<std::size_t>(start_s * kClipRateHz);
         for (std::size_t i = 0; i < sounding.samples.size() && from + i < stream_.samples.size(); ++i) {
-            stream_.samples[from + i] += gain * sounding.samples[i];
+            stream_.samples[from + i] += static_cast<float>(gain) * sounding.samples[i];
         }
         for (const Span& span : sounding.spans) {
             stream_.placed.push_back({start_s + span.start_s, start_s + span.end_s, span.label, sounding.kind,
@@ -151,13 +144,40 @@ class Builder {
         }
     }
 
+    // Puts it at start_s so that its span is snr_db over the background there, in the species' band.
+    void put_call(const Sounding& sounding, double start_s, double snr_db) {
+        const Span& span = sounding.spans.front();
+        const double rms = rms_within(in_band(sounding.samples), span.start_s, span.end_s);
+        const double under = rms_within(bed_in_band_, start_s + span.start_s, start_s + span.end_s);
+        if (rms <= 0 || under <= 0) return;
+        add_samples(sounding, start_s, under * std::pow(10.0, snr_db / 20.0) / rms, snr_db);
+    }
+
+    // Puts it at start_s with its loudest 125 ms level_db over the background.
+    void put_noise(const Sounding& sounding, double start_s, double level_db) {
+        constexpr std::size_t kWindow = 2000;
+        double loudest = 0.0;
+        for (std::size_t at = 0; at < sounding.samples.size(); at += kWindow / 4) {
+            const std::size_t count = std::min(kWindow, sounding.samples.size() - at);
+            loudest = std::max(loudest, rms_of(sounding.samples.data() + at, count) *
+                                            std::sqrt(static_cast<double>(count) / kWindow));
+        }
+        if (loudest > 0) add_samples(sounding, start_s, std::pow(10.0, level_db / 20.0) / loudest, 0.0);
+    }
+
+    // DB over the background; a plant's noises keep within what handling gear does to its background.
+    double noise_level_db(double plant_db) {
+        if (!plan_.plant) return random_.between(-2, 22);
+        return plant_db + random_.between(-5, 5) + random_.between(-2, 2);
+    }
+
     double somewhere(const SimulatedPassage& passage, double length_s) {
         const double last = std::max(passage.start_s + 0.3, passage.end_s - length_s - 0.3);
         return random_.between(passage.start_s + 0.2, last);
     }
 
-    void add_synthetic(const SimulatedPassage& passage, const char* kind, double mean, double low_db,
-                       double high_db, std::vector<float> (*make)(Random&)) {
+    void add_synthetic(const SimulatedPassage& passage, const char* kind, double mean, double plant_db,
+                       std::vector<float> (*make)(Random&)) {
         for (int n = random_.count(mean); n > 0; --n) {
             Sounding sounding;
             sounding.samples = make(random_);
@@ -168,17 +188,18 @@ class Builder {
                 sounding.samples = in_room(sounding.samples, random_.between_by_ratio(0.2, 1.4),
                                            random_.between(0, 14), random_);
             }
-            put(sounding, somewhere(passage, sounding.spans[0].end_s), random_.between(low_db, high_db));
+            put_noise(sounding, somewhere(passage, sounding.spans[0].end_s), noise_level_db(plant_db));
         }
     }
 
     void add_noises(const SimulatedPassage& passage) {
-        add_synthetic(passage, "synthetic bang", 0.7, 0, 22, synthetic_bang);
-        add_synthetic(passage, "synthetic air", 0.4, -2, 20, synthetic_air);
-        add_synthetic(passage, "synthetic shot", 0.3, 5, 28, synthetic_shot);
-        add_synthetic(passage, "synthetic whine", plan_.plant ? 0.03 : 0.15, -8, 14, synthetic_whine);
-        add_synthetic(passage, "synthetic beep", plan_.plant ? 0.04 : 0.1, -8, 14, synthetic_beep);
-        add_synthetic(passage, "synthetic drip", 0.2, -3, 15, synthetic_drips);
+        const bool plant = plan_.plant;
+        add_synthetic(passage, "synthetic bang", plant ? 1.6 : 0.7, 8, synthetic_bang);
+        add_synthetic(passage, "synthetic air", plant ? 1.0 : 0.4, 6, synthetic_air);
+        add_synthetic(passage, "synthetic shot", plant ? 0.8 : 0.3, 12, synthetic_shot);
+        add_synthetic(passage, "synthetic whine", plant ? 0.03 : 0.15, 4, synthetic_whine);
+        add_synthetic(passage, "synthetic beep", plant ? 0.05 : 0.1, 4, synthetic_beep);
+        add_synthetic(passage, "synthetic drip", 0.2, 4, synthetic_drips);
         for (const Rate& rate : kRates) {
             const auto found = by_kind_.find(rate.kind);
             if (found == by_kind_.end()) continue;
@@ -190,8 +211,7 @@ class Builder {
                 span.end_s = std::min(span.end_s, span.start_s + 5.0);
                 Sounding sounding = cut_out(clip, span, 0.05);
                 place_in_world(sounding, true);
-                put(sounding, somewhere(passage, span.end_s - span.start_s),
-                    random_.between(-4, is_running_noise(clip.kind) ? 12 : 22));
+                put_noise(sounding, somewhere(passage, span.end_s - span.start_s), noise_level_db(6));
             }
         }
     }
@@ -221,7 +241,7 @@ class Builder {
             const Span span = spans[random_.index(spans.size())];
             Sounding sounding = cut_out(clip, span, 0.02);
             place_in_world(sounding, true);
-            put(sounding, somewhere(passage, span.end_s - span.start_s), random_.between(-3, 20));
+            put_noise(sounding, somewhere(passage, span.end_s - span.start_s), random_.between(-2, 20));
         }
     }
 
@@ -245,7 +265,7 @@ class Builder {
                            other.start_s < start_s + (span.end_s - span.start_s) + 0.5 &&
                            start_s < other.end_s + 0.5;
                 });
-            if (!taken) put(sounding, start_s, snr_db);
+            if (!taken) put_call(sounding, start_s, snr_db);
         }
     }
 
@@ -261,7 +281,7 @@ class Builder {
     Random random_;
     std::map<std::string, std::vector<const Clip*>> by_kind_;
     std::vector<const Clip*> running_;
-    std::vector<float> bed_;
+    std::vector<float> bed_in_band_;
     SimulatedStream stream_;
 };
 

@@ -1,8 +1,10 @@
 // A stretch of a simulated shift with everything in its place and known: a plant's background, bangs, air,
 // voices and machines over it, and in some of its passages calls at a chosen level against the background.
 //
-// Signal-to-noise ratio: RMS of the call over its labelled span against RMS of the background alone in the
-// same stretch, both unweighted, dB. Deterministic: the same plan and clips give the same samples.
+// Signal-to-noise ratio of a call: mean power of the call over its labelled span against that of the
+// background alone in the same stretch, both in the plan's band, dB; rumble beneath a call would drown an
+// unfiltered figure. Level of any other noise: its loudest 125 ms over the RMS of the background, dB.
+// Deterministic: the same plan and clips give the same samples.
 #pragma once
 
 #include <cstdint>
@@ -26,8 +28,10 @@ struct StreamPlan {
     int passages = 8;
     double vocal_share = 0.5;
     double snr_db = std::numeric_limits<double>::quiet_NaN(); // NaN: each call its own, −3 … 25
-    bool plant =
-        true; // only what a plant of the species holds. False: every other class, and rougher recordings
+    double low_hz = 80.0;                                     // the band of the signal-to-noise ratio
+    double high_hz = 2500.0;
+    // Only what a plant of the species holds. False: every other class, and rougher recordings.
+    bool plant = true;
     std::uint64_t seed = 0;
 };
 

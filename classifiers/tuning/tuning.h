@@ -37,9 +37,9 @@ struct TuningResult {
     std::map<std::string, ClassFigure> classes;            // by class of what was heard, plants and elsewhere
     std::map<std::string, ClassFigure> recordings; // of calls that were found as sounds, 5 dB and better
     std::map<std::string, int> false_alarms_by;    // class behind the false alarms of plants
-    std::vector<ScoredPassage> checked;  // every passage, scored by the card that never heard its recordings
-    int calls = 0;                                 // placed
-    int calls_found = 0;                           // of which any sound was found
+    std::vector<ScoredPassage> checked; // every passage, scored by the card that never heard its recordings
+    int calls = 0;                      // placed
+    int calls_found = 0;                // of which any sound was found
     std::size_t passages = 0;
     double hours = 0.0;
     double largest_difference = 0.0; // between the training library and the scorecard, points
