@@ -19,9 +19,9 @@ namespace {
 using namespace quietpass;
 
 constexpr const char* kCaution =
-    "quietpass measures; it is never a safety device and replaces no trained person. Local law, the "
-    "official\n"
-    "veterinarian and the equipment maker's instructions come first.";
+    "quietpass measures. It is never a safety device and replaces no trained\n"
+    "person. Local law, the official veterinarian and the equipment maker's\n"
+    "instructions come first.";
 
 // CLI11 has its own exit codes and several lines; the house has one line and exit 2.
 int usage_failure(const CLI::App& app, const CLI::ParseError& error) {
@@ -73,8 +73,8 @@ void add_detect(CLI::App& app, DetectOptions& options) {
 
 int run_main(int argc, char** argv) {
     CLI::App app{
-        std::string("Counts vocalizations of cattle and pigs in the restrainer, for every animal of every "
-                    "shift.\n") +
+        std::string("Counts vocalizations of cattle and pigs in the restrainer, for every\n"
+                    "animal of every shift.\n") +
             kCaution,
         "quietpass"};
     app.require_subcommand(1);
