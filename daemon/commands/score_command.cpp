@@ -11,11 +11,11 @@
 
 #include "daemon/build_facts.h"
 #include "daemon/capture/file_source.h"
-#include "daemon/commands/progress.h"
 #include "daemon/commands/provenance.h"
 #include "daemon/contacts/contacts_csv.h"
 #include "daemon/failure.h"
 #include "daemon/profile_file.h"
+#include "daemon/progress_line.h"
 #include "daemon/records/sha256.h"
 #include "daemon/settings/station_file.h"
 #include "daemon/shift_book.h"
@@ -115,19 +115,17 @@ struct StoreAside {
     std::filesystem::path path;
 };
 
-StationSettings checked_settings(const ScoreOptions& options, const Recordings& recordings) {
-    StationSettings settings = read_station_file(options.station);
+void check_channels(const StationSettings& settings, const Recordings& recordings) {
     const std::size_t channels = recordings.rates_hz().size();
     if (settings.microphones.size() != channels) {
-        throw Failure(kExitUsage, options.station + ": has " + std::to_string(settings.microphones.size()) +
+        throw Failure(kExitUsage, settings.file + ": has " + std::to_string(settings.microphones.size()) +
                                       " [[microphone]] entries, the audio has " + std::to_string(channels) +
                                       " channels; each channel is a microphone, in the same order");
     }
-    return settings;
 }
 
 void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station& station, ShiftBook& book) {
-    Progress progress("scoring");
+    ProgressLine progress("score", ProgressLine::Elsewhere::kNothing);
     auto edge = edges.begin();
     const auto give_edges_until = [&](double time_s) {
         for (; edge != edges.end() && edge->edge.time_s < time_s; ++edge) {
@@ -139,8 +137,8 @@ void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station
     while (recordings.feed(station)) {
         const double heard_s = std::min(recordings.heard_until_s(), recordings.longest_s());
         give_edges_until(heard_s);
-        progress.show(heard_s / recordings.longest_s(),
-                      std::to_string(static_cast<long>(heard_s)) + " s of audio");
+        progress.show(static_cast<std::size_t>(heard_s), static_cast<std::size_t>(recordings.longest_s()),
+                      "scoring");
     }
     for (; edge != edges.end(); ++edge) book.on_stray_edge(edge->edge, "after the end of the audio");
     station.finish();
@@ -150,9 +148,10 @@ void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station
 
 void score(const ScoreOptions& options) {
     const std::optional<StationUtc> start = start_from(options.start);
-    Recordings recordings(options.audio);
-    const StationSettings settings = checked_settings(options, recordings);
+    const StationSettings settings = read_station_file(options.station);
     const auto profile = read_profile(settings.species, settings.profile);
+    Recordings recordings(options.audio);
+    check_channels(settings, recordings);
     const std::vector<ContactEdge> edges = edges_of(read_contacts_csv(options.contacts, settings), settings);
     RealFiles files;
     const std::filesystem::path out = options.out;

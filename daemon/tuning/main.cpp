@@ -12,7 +12,7 @@
 #include "daemon/tuning/clip_reader.h"
 #include "daemon/tuning/manifest.h"
 #include "daemon/tuning/profile_writer.h"
-#include "daemon/tuning/progress_line.h"
+#include "daemon/progress_line.h"
 #include "daemon/tuning/tune_options.h"
 
 namespace quietpass {
@@ -35,7 +35,7 @@ std::vector<tuning::Clip> corpus_of(const TuneOptions& options, ProgressLine& pr
 }
 
 void run(const TuneOptions& options) {
-    ProgressLine progress(options.quiet);
+    ProgressLine progress("tune", ProgressLine::Elsewhere::kLines, options.quiet);
     const std::vector<tuning::Clip> clips = corpus_of(options, progress);
     tuning::TuningResult result;
     try {

@@ -52,7 +52,7 @@ std::vector<std::vector<float>> read_all(FileSource& source) {
 } // namespace
 
 TEST_CASE("Any rate, channel count and container is read sample by sample") {
-    const TemporaryFolder folder;
+    const TestFolder folder;
     for (const int format : {SF_FORMAT_WAV | SF_FORMAT_PCM_16, SF_FORMAT_FLAC | SF_FORMAT_PCM_24,
                              SF_FORMAT_AIFF | SF_FORMAT_PCM_24, SF_FORMAT_WAV | SF_FORMAT_FLOAT}) {
         for (const int channels : {1, 2, 5}) {
@@ -76,7 +76,7 @@ TEST_CASE("Any rate, channel count and container is read sample by sample") {
 }
 
 TEST_CASE("A path that isn't there or is a folder is bad usage") {
-    const TemporaryFolder folder;
+    const TestFolder folder;
     const WhatFailed missing = failure_of(folder.path("nothing.wav"));
     CHECK(missing.exit_code == kExitUsage);
     CHECK_THAT(missing.line, Contains("isn't there"));
@@ -84,7 +84,7 @@ TEST_CASE("A path that isn't there or is a folder is bad usage") {
 }
 
 TEST_CASE("A cut file is refused, with what is there and what should be") {
-    const TemporaryFolder folder;
+    const TestFolder folder;
     const std::vector<float> samples = noise(2, 1);
     for (const auto& [name, format] : {std::pair{"a.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16},
                                        std::pair{"a.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_16},
@@ -103,7 +103,7 @@ TEST_CASE("A cut file is refused, with what is there and what should be") {
 }
 
 TEST_CASE("A file written to a pipe, whose header knows no length, is whole") {
-    const TemporaryFolder folder;
+    const TestFolder folder;
     write_wav16(folder.path("a.wav"), noise(1, 1));
     std::string bytes = read_bytes(folder.path("a.wav"));
     const std::size_t data = bytes.find("data");
@@ -114,7 +114,7 @@ TEST_CASE("A file written to a pipe, whose header knows no length, is whole") {
 }
 
 TEST_CASE("Empty files, files without samples and files that are not audio are refused") {
-    const TemporaryFolder folder;
+    const TestFolder folder;
     write_bytes(folder.path("empty.wav"), "");
     CHECK_THAT(failure_of(folder.path("empty.wav")).line, Contains("is empty"));
     write_bytes(folder.path("text.wav"), "time_s,input,state\n0,entered,1\n");
@@ -127,7 +127,7 @@ TEST_CASE("Empty files, files without samples and files that are not audio are r
 }
 
 TEST_CASE("A sample that is not a finite number is refused at the start, with its place") {
-    const TemporaryFolder folder;
+    const TestFolder folder;
     for (const float bad :
          {std::numeric_limits<float>::quiet_NaN(), std::numeric_limits<float>::infinity()}) {
         std::vector<float> samples = noise(2, 2);

@@ -59,7 +59,7 @@ TEST_CASE("The devices are listed with channels and rate") {
 }
 
 TEST_CASE("An empty ALSA configuration is a clear line, not an abort") {
-    const TemporaryFolder folder;
+    const TestFolder folder;
     write_bytes(folder.path("empty.conf"), "");
     setenv("ALSA_CONFIG_PATH", folder.path("empty.conf").c_str(), 1);
     CHECK_THROWS_WITH(PortAudioThread(),

@@ -11,17 +11,6 @@
 
 namespace quietpass::tests {
 
-TemporaryFolder::TemporaryFolder() {
-    std::string name = (std::filesystem::temp_directory_path() / "quietpass-capture-XXXXXX").string();
-    if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder " + name);
-    folder_ = name;
-}
-
-TemporaryFolder::~TemporaryFolder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(folder_, ignored);
-}
-
 std::vector<float> noise(int seconds, int channels, int rate_hz, unsigned seed) {
     std::mt19937 random(seed);
     std::vector<float> samples(static_cast<std::size_t>(seconds) * static_cast<std::size_t>(rate_hz) *

@@ -3,24 +3,12 @@
 #pragma once
 
 #include <cstdint>
-#include <filesystem>
 #include <string>
 #include <vector>
 
+#include "tests/test_folder.h"
+
 namespace quietpass::tests {
-
-// A folder that goes with its owner.
-class TemporaryFolder {
-  public:
-    TemporaryFolder();
-    ~TemporaryFolder();
-    TemporaryFolder(const TemporaryFolder&) = delete;
-    TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-    std::string path(const std::string& name) const { return (folder_ / name).string(); }
-
-  private:
-    std::filesystem::path folder_;
-};
 
 // Interleaved noise whose samples are whole 16-bit steps, the same for the same seed.
 std::vector<float> noise(int seconds, int channels, int rate_hz = 48000, unsigned seed = 1);

@@ -23,10 +23,10 @@ class TestMicrophones {
     // Writes the configuration and points ALSA_CONFIG_PATH to it.
     void plug_in();
 
-    const TemporaryFolder& folder() const { return folder_; }
+    const TestFolder& folder() const { return folder_; }
 
   private:
-    TemporaryFolder folder_;
+    TestFolder folder_;
     double speed_;
     std::string arguments_;
 };

@@ -10,7 +10,7 @@
 #include "daemon/contacts/contacts_csv.h"
 #include "tests/contacts/scripted_source.h"
 #include "tests/contacts/simulated_clock.h"
-#include "tests/contacts/test_folder.h"
+#include "tests/test_folder.h"
 #include "tests/contacts/test_station.h"
 
 using namespace quietpass;

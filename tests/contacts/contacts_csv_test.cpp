@@ -7,7 +7,7 @@
 #include <sstream>
 
 #include "daemon/failure.h"
-#include "tests/contacts/test_folder.h"
+#include "tests/test_folder.h"
 #include "tests/contacts/test_station.h"
 
 using namespace quietpass;

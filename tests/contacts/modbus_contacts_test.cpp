@@ -13,7 +13,7 @@
 #include "daemon/contacts/live_sources.h"
 #include "daemon/failure.h"
 #include "tests/contacts/contact_player.h"
-#include "tests/contacts/test_folder.h"
+#include "tests/test_folder.h"
 #include "tests/contacts/test_station.h"
 
 using namespace quietpass;

@@ -80,7 +80,7 @@ struct Bench {
         return !std::filesystem::exists(folder / "out") || std::filesystem::is_empty(folder / "out");
     }
 
-    Folder folder;
+    TestFolder folder;
 };
 
 void check_refusal(const Outcome& outcome, int exit_code, const std::vector<std::string>& must_say) {

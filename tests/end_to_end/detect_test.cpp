@@ -75,7 +75,8 @@ TEST_CASE("Real cattle are heard as moos or bellows in nine recordings of ten") 
     CHECK(10 * with_any(kinds, files, {"moo", "bellow"}) >= 9 * files.size());
 }
 
-// The first pig profile misses most squeals (README.md has the figures): this is its floor, to be raised with it.
+// The first pig profile misses most squeals (README.md has the figures): this is its floor, to be raised with
+// it.
 TEST_CASE("Real pig squeals are heard as squeals in two recordings of five at least") {
     const auto files = recordings_of({"pig_squeal"});
     const auto kinds = detected("pig", files);

@@ -93,7 +93,7 @@ std::string Background::err() const {
 }
 
 Outcome run_program(const std::vector<std::string>& words, const Environment& environment) {
-    const Folder folder;
+    const TestFolder folder;
     Background program(words, environment, folder / "out", folder / "err");
     Outcome outcome;
     outcome.exit_code = program.wait();
@@ -109,17 +109,6 @@ bool wait_until(const std::function<bool()>& holds) {
         std::this_thread::sleep_for(std::chrono::milliseconds(10));
     }
     return true;
-}
-
-Folder::Folder() {
-    std::string pattern = (std::filesystem::temp_directory_path() / "quietpass-test-XXXXXX").string();
-    REQUIRE(mkdtemp(pattern.data()) != nullptr);
-    path_ = pattern;
-}
-
-Folder::~Folder() {
-    std::error_code ignored;
-    std::filesystem::remove_all(path_, ignored);
 }
 
 std::string text_of(const std::filesystem::path& file) {

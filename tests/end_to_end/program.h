@@ -11,8 +11,11 @@
 #include <string>
 #include <vector>
 
+#include "tests/test_folder.h"
+
 namespace quietpass::test {
 
+using quietpass::TestFolder;
 using Environment = std::map<std::string, std::string>;
 
 struct Outcome {
@@ -52,20 +55,6 @@ class Background {
 
 // Asks `holds` again and again until it is true; false after a minute.
 bool wait_until(const std::function<bool()>& holds);
-
-// A folder that goes when the test does.
-class Folder {
-  public:
-    Folder();
-    ~Folder();
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-    std::filesystem::path operator/(const std::string& name) const { return path_ / name; }
-    const std::filesystem::path& path() const { return path_; }
-
-  private:
-    std::filesystem::path path_;
-};
 
 std::string text_of(const std::filesystem::path& file);
 void write_text(const std::filesystem::path& file, const std::string& text);

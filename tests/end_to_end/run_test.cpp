@@ -104,7 +104,7 @@ struct Plant {
         return lines.empty() ? 0 : lines.size() - 1;
     }
 
-    Folder folder;
+    TestFolder folder;
     std::optional<Background> contacts;
 };
 

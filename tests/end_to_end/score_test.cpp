@@ -60,7 +60,7 @@ std::vector<std::map<std::string, std::string>> rows_of(const std::filesystem::p
 } // namespace
 
 TEST_CASE("score finds every animal of the demonstration shift and which of them cried out") {
-    const Folder folder;
+    const TestFolder folder;
     const Outcome outcome = run_program(score_words(folder / "out"));
     INFO(outcome.err);
     REQUIRE(outcome.exit_code == 0);
@@ -76,13 +76,15 @@ TEST_CASE("score finds every animal of the demonstration shift and which of them
         if (truth[i].at("vocal") == "1" && passages[i].at("vocal") == "0") ++missed;
         if (truth[i].at("vocal") == "0" && passages[i].at("vocal") == "1") ++invented;
     }
-    // At 18 dB over the plant's noise and louder, each is found and none is made up.
+    // At 18 dB over the plant's noise and louder each vocal passage is found and none is made up. The profile
+    // was trained on these very recordings, and it does miss the call after the stun: this says that the
+    // chain works.
     CHECK(missed == 0);
     CHECK(invented == 0);
 }
 
 TEST_CASE("score writes the files, columns and keys that were agreed, and their figures fit together") {
-    const Folder folder;
+    const TestFolder folder;
     auto words = score_words(folder / "out");
     words.insert(words.end(), {"--start", "2026-03-02T13:00:00Z"});
     const Outcome outcome = run_program(words);
@@ -129,7 +131,7 @@ TEST_CASE("score writes the files, columns and keys that were agreed, and their 
 }
 
 TEST_CASE("Scoring the same shift twice gives the same bytes") {
-    const Folder folder;
+    const TestFolder folder;
     REQUIRE(run_program(score_words(folder / "a")).exit_code == 0);
     REQUIRE(run_program(score_words(folder / "b")).exit_code == 0);
     for (const char* name : {"calls.csv", "passages.csv", "shift.json"}) {
@@ -140,7 +142,7 @@ TEST_CASE("Scoring the same shift twice gives the same bytes") {
 }
 
 TEST_CASE("Sheep are heard and never scored, and the record says why") {
-    const Folder folder;
+    const TestFolder folder;
     std::string station = text_of(testdata() / "demo/station.toml");
     station.replace(station.find("\"cattle\""), 8, "\"sheep\"");
     write_text(folder / "sheep.toml", station);

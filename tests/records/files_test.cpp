@@ -4,7 +4,7 @@
 
 #include "daemon/failure.h"
 #include "tests/records/simulated_files.h"
-#include "tests/records/temp_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
@@ -94,7 +94,7 @@ TEST_CASE("A full disk is found before the work and leaves nothing behind") {
 }
 
 TEST_CASE("The real disk: a set is written into a new folder, replaces itself and leaves nothing aside") {
-    const TempFolder temp;
+    const TestFolder temp;
     RealFiles files;
     const std::filesystem::path folder = temp / "a/b";
     prepare_output_folder(files, folder);
@@ -107,7 +107,7 @@ TEST_CASE("The real disk: a set is written into a new folder, replaces itself an
 }
 
 TEST_CASE("The real disk: a folder that can't be made is one line and exit 1") {
-    const TempFolder temp;
+    const TestFolder temp;
     RealFiles files;
     files.write(temp / "file", "x");
     std::string line;

@@ -10,7 +10,7 @@
 #include "daemon/records/passages_csv.h"
 #include "daemon/records/shift_json.h"
 #include "daemon/records/store.h"
-#include "tests/records/temp_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
@@ -45,7 +45,7 @@ TEST_CASE("FORMATS.md names every key of shift.json") {
 
 TEST_CASE("FORMATS.md names every table and column of the store") {
     const std::string text = formats();
-    const TempFolder temp;
+    const TestFolder temp;
     const Store store(temp / "records.sqlite");
     SQLite::Database database((temp / "records.sqlite").string());
     SQLite::Statement columns(database,

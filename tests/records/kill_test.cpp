@@ -15,7 +15,7 @@
 #include "daemon/records/passages_csv.h"
 #include "daemon/records/store_writer.h"
 #include "tests/records/sample_rows.h"
-#include "tests/records/temp_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 using namespace std::chrono_literals;
@@ -62,7 +62,7 @@ void listen(int acknowledged, std::chrono::microseconds how_long, bool to_the_en
 } // namespace
 
 TEST_CASE("Every acknowledged row is there after a kill at any of twenty random moments") {
-    const TempFolder temp;
+    const TestFolder temp;
     const std::filesystem::path file = temp / "records.sqlite";
     std::mt19937 random(20260308);
     std::uniform_int_distribution<int> microseconds(0, 15000);

@@ -4,7 +4,7 @@
 
 #include "daemon/failure.h"
 #include "daemon/records/files.h"
-#include "tests/records/temp_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
@@ -24,7 +24,7 @@ TEST_CASE("SHA-256 of bytes equals the published examples") {
 }
 
 TEST_CASE("SHA-256 of a file equals that of its bytes, longer than one piece too") {
-    const TempFolder temp;
+    const TestFolder temp;
     RealFiles files;
     files.write(temp / "empty", "");
     files.write(temp / "million", std::string(1000000, 'a'));
@@ -33,7 +33,7 @@ TEST_CASE("SHA-256 of a file equals that of its bytes, longer than one piece too
 }
 
 TEST_CASE("A file that can't be read is one line and exit 1") {
-    const TempFolder temp;
+    const TestFolder temp;
     for (const std::filesystem::path& path : {temp / "missing", temp.path()}) {
         try {
             sha256_hex_of_file(path);

@@ -11,7 +11,7 @@
 #include "daemon/records/files.h"
 #include "daemon/records/passages_csv.h"
 #include "tests/records/sample_rows.h"
-#include "tests/records/temp_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
@@ -39,7 +39,7 @@ void check_failure(const std::filesystem::path& file, const std::string& said) {
 } // namespace
 
 TEST_CASE("A shift's rows come back as they went in, bit for bit and in order") {
-    const TempFolder temp;
+    const TestFolder temp;
     std::vector<Passage> passages;
     std::vector<StationCall> calls;
     {
@@ -101,7 +101,7 @@ TEST_CASE("A shift's rows come back as they went in, bit for bit and in order") 
 }
 
 TEST_CASE("Every role, cause, phase and kind comes back from the store") {
-    const TempFolder temp;
+    const TestFolder temp;
     Store store(temp / "records.sqlite");
     std::vector<StoreRow> rows = {sample_shift(1)};
     const std::vector<Role> roles = {Role::kEntered, Role::kBodyHeld, Role::kHeld,    Role::kStunned,
@@ -138,7 +138,7 @@ TEST_CASE("Every role, cause, phase and kind comes back from the store") {
 }
 
 TEST_CASE("A shift is open until it is closed, and a closed one is never changed") {
-    const TempFolder temp;
+    const TestFolder temp;
     Store store(temp / "records.sqlite");
     CHECK(store.next_shift_id() == 1);
     write(store, {sample_shift(1), sample_shift(2, "late")});
@@ -158,7 +158,7 @@ TEST_CASE("A shift is open until it is closed, and a closed one is never changed
 }
 
 TEST_CASE("Writing the same rows again changes nothing") {
-    const TempFolder temp;
+    const TestFolder temp;
     Store store(temp / "records.sqlite");
     const std::vector<StoreRow> rows = {sample_shift(1),
                                         passage_row(1, 1),
@@ -177,7 +177,7 @@ TEST_CASE("Writing the same rows again changes nothing") {
 }
 
 TEST_CASE("A row that can't be stored takes its whole write back and says that it is the row") {
-    const TempFolder temp;
+    const TestFolder temp;
     Store store(temp / "records.sqlite");
     write(store, {sample_shift(1)});
     Passage timeless;
@@ -197,7 +197,7 @@ TEST_CASE("A row that can't be stored takes its whole write back and says that i
 }
 
 TEST_CASE("A store that another program holds says that it is the lock") {
-    const TempFolder temp;
+    const TestFolder temp;
     Store store(temp / "records.sqlite", std::chrono::milliseconds(1));
     write(store, {sample_shift(1)});
     SQLite::Database other((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
@@ -214,7 +214,7 @@ TEST_CASE("A store that another program holds says that it is the lock") {
 }
 
 TEST_CASE("The file is in WAL mode and all its tables are strict") {
-    const TempFolder temp;
+    const TestFolder temp;
     const Store store(temp / "records.sqlite");
     SQLite::Database other((temp / "records.sqlite").string());
     CHECK(other.execAndGet("PRAGMA journal_mode").getString() == "wal");
@@ -232,7 +232,7 @@ TEST_CASE("The file is in WAL mode and all its tables are strict") {
 }
 
 TEST_CASE("A file that is no store is refused in one line and left as it was") {
-    const TempFolder temp;
+    const TestFolder temp;
     RealFiles files;
     const std::string text(5000, 'x');
     files.write(temp / "text", text);
@@ -246,7 +246,7 @@ TEST_CASE("A file that is no store is refused in one line and left as it was") {
 }
 
 TEST_CASE("A store of a newer program is refused") {
-    const TempFolder temp;
+    const TestFolder temp;
     { const Store store(temp / "records.sqlite"); }
     SQLite::Database other((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
     other.exec("UPDATE meta SET value = '99' WHERE key = 'schema_version'");
@@ -254,13 +254,13 @@ TEST_CASE("A store of a newer program is refused") {
 }
 
 TEST_CASE("A store that can't be opened is refused") {
-    const TempFolder temp;
+    const TestFolder temp;
     check_failure(temp / "missing/records.sqlite", "can't be used");
     check_failure(temp.path(), "can't be used");
 }
 
 TEST_CASE("A damaged store is found by the integrity check or refused, never taken for whole") {
-    const TempFolder temp;
+    const TestFolder temp;
     {
         Store store(temp / "records.sqlite");
         std::vector<StoreRow> rows = {sample_shift(1)};

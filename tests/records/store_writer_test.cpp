@@ -10,7 +10,7 @@
 #include <thread>
 
 #include "tests/records/sample_rows.h"
-#include "tests/records/temp_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 using namespace std::chrono_literals;
@@ -84,7 +84,7 @@ std::size_t passages_in(const std::filesystem::path& file, std::int64_t shift_id
 } // namespace
 
 TEST_CASE("What was flushed is in the file") {
-    const TempFolder temp;
+    const TestFolder temp;
     StoreWriter writer{Store(temp / "r.sqlite")};
     const std::int64_t shift_id = writer.open_shift(sample_shift(0));
     for (int i = 1; i <= 1000; ++i) REQUIRE(writer.post(passage_row(shift_id, i)));
@@ -99,7 +99,7 @@ TEST_CASE("What was flushed is in the file") {
 }
 
 TEST_CASE("Rows are written without a flush, when they are old enough or enough of them wait") {
-    const TempFolder temp;
+    const TestFolder temp;
     StoreWriterOptions options;
     SECTION("old enough") {
         options.batch_delay = 5ms;
@@ -119,7 +119,7 @@ TEST_CASE("Rows are written without a flush, when they are old enough or enough 
 }
 
 TEST_CASE("The writer's end writes what waits") {
-    const TempFolder temp;
+    const TestFolder temp;
     StoreWriterOptions options;
     options.batch_delay = 1h;
     options.batch_rows = 7;
@@ -132,7 +132,7 @@ TEST_CASE("The writer's end writes what waits") {
 }
 
 TEST_CASE("Shifts get ids that no shift in the file has") {
-    const TempFolder temp;
+    const TestFolder temp;
     {
         StoreWriter writer{Store(temp / "r.sqlite")};
         CHECK(writer.open_shift(sample_shift(0)) == 1);
@@ -145,7 +145,7 @@ TEST_CASE("Shifts get ids that no shift in the file has") {
 }
 
 TEST_CASE("Rows posted from several threads are all there") {
-    const TempFolder temp;
+    const TestFolder temp;
     StoreWriter writer{Store(temp / "r.sqlite")};
     const std::int64_t shift_id = writer.open_shift(sample_shift(0));
     std::vector<std::thread> threads;
@@ -160,7 +160,7 @@ TEST_CASE("Rows posted from several threads are all there") {
 }
 
 TEST_CASE("While the store is locked rows wait and the state says so, and then all are written") {
-    const TempFolder temp;
+    const TestFolder temp;
     Reports reports;
     StoreWriterOptions options;
     options.batch_delay = 1ms;
@@ -185,7 +185,7 @@ TEST_CASE("While the store is locked rows wait and the state says so, and then a
 }
 
 TEST_CASE("On a full disk the process goes on, and when there is space again every row is written") {
-    const TempFolder temp;
+    const TestFolder temp;
     Reports reports;
     StoreWriterOptions options;
     options.batch_delay = 1ms;
@@ -208,7 +208,7 @@ TEST_CASE("On a full disk the process goes on, and when there is space again eve
 }
 
 TEST_CASE("When too many rows wait the newest are dropped, counted and reported") {
-    const TempFolder temp;
+    const TestFolder temp;
     Reports reports;
     StoreWriterOptions options;
     options.batch_delay = 1ms;
@@ -232,7 +232,7 @@ TEST_CASE("When too many rows wait the newest are dropped, counted and reported"
 }
 
 TEST_CASE("A row that can never be stored is left out and reported, and its neighbours are kept") {
-    const TempFolder temp;
+    const TestFolder temp;
     Reports reports;
     StoreWriter writer(Store(temp / "r.sqlite"), {},
                        [&reports](const StoreState& state) { reports.add(state); });
@@ -247,7 +247,7 @@ TEST_CASE("A row that can never be stored is left out and reported, and its neig
 }
 
 TEST_CASE("A disk that never comes back does not hold up the end for longer than was allowed") {
-    const TempFolder temp;
+    const TestFolder temp;
     StoreWriterOptions options;
     options.last_flush = 20ms;
     options.retry_after = 1h;
@@ -262,7 +262,7 @@ TEST_CASE("A disk that never comes back does not hold up the end for longer than
 }
 
 TEST_CASE("A callback that throws does not end the writer") {
-    const TempFolder temp;
+    const TestFolder temp;
     StoreWriterOptions options;
     options.retry_after = 1ms;
     StoreWriter writer(impatient_store(temp / "r.sqlite"), options,

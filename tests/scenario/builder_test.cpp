@@ -12,7 +12,7 @@
 #include "tests/scenario/filters.h"
 #include "tests/scenario/made_sound.h"
 #include "tests/scenario/scenario_file.h"
-#include "tests/scenario/temporary_folder.h"
+#include "tests/test_folder.h"
 
 namespace quietpass::scenario {
 
@@ -84,9 +84,9 @@ double rms_db(std::span<const float> samples) {
 
 TEST_CASE("the same scenario and seed give the same bytes, another seed others") {
     Scenario scenario = scenario_of(kShort);
-    TemporaryFolder first;
-    TemporaryFolder second;
-    TemporaryFolder third;
+    TestFolder first;
+    TestFolder second;
+    TestFolder third;
     scenario.float_samples = GENERATE(true, false);
     build(scenario, {first.path(), false, {}});
     build(scenario, {second.path(), false, {}});
@@ -109,10 +109,10 @@ TEST_CASE("the signal-to-noise ratio that was asked for is the one that was mixe
     std::string text = kShort;
     if (!cattle) text.replace(text.find("[shift]"), 7, pig + "[shift]\nspecies = \"pig\"");
     const Scenario scenario = scenario_of(text);
-    TemporaryFolder out;
+    TestFolder out;
     build(scenario, {out.path(), true, {}});
-    const std::vector<float> bed = read_audio(out.at("bed.wav"))[0];
-    const std::vector<float> calls = read_audio(out.at("calls.wav"))[0];
+    const std::vector<float> bed = read_audio(out.path("bed.wav"))[0];
+    const std::vector<float> calls = read_audio(out.path("calls.wav"))[0];
     const std::vector<CsvRow> rows = csv_rows(out.text("truth_calls.csv"));
     REQUIRE(rows.size() >= 5);
     for (const CsvRow& row : rows) {
@@ -128,11 +128,11 @@ TEST_CASE("the signal-to-noise ratio that was asked for is the one that was mixe
 TEST_CASE("audio is bed, calls and disturbances, and nothing else") {
     Scenario scenario = scenario_of(kShort);
     scenario.disturbances.clear();
-    TemporaryFolder out;
+    TestFolder out;
     const BuildSummary summary = build(scenario, {out.path(), true, {}});
-    const std::vector<float> audio = read_audio(out.at("audio.wav"))[0];
-    const std::vector<float> bed = read_audio(out.at("bed.wav"))[0];
-    const std::vector<float> calls = read_audio(out.at("calls.wav"))[0];
+    const std::vector<float> audio = read_audio(out.path("audio.wav"))[0];
+    const std::vector<float> bed = read_audio(out.path("bed.wav"))[0];
+    const std::vector<float> calls = read_audio(out.path("calls.wav"))[0];
     REQUIRE(audio.size() == static_cast<std::size_t>(std::lround(summary.length_s * kRate)));
     REQUIRE(bed.size() == audio.size());
     float worst = 0.0F;
@@ -144,9 +144,9 @@ TEST_CASE("audio is bed, calls and disturbances, and nothing else") {
 
 TEST_CASE("a call is silent before the onset that truth gives and sounds from there on") {
     const Scenario scenario = scenario_of(kShort);
-    TemporaryFolder out;
+    TestFolder out;
     build(scenario, {out.path(), true, {}});
-    const std::vector<float> calls = read_audio(out.at("calls.wav"))[0];
+    const std::vector<float> calls = read_audio(out.path("calls.wav"))[0];
     for (const CsvRow& row : csv_rows(out.text("truth_calls.csv"))) {
         const std::size_t onset = static_cast<std::size_t>(std::lround(std::stod(row.at("start_s")) * kRate));
         const std::span<const float> all(calls);
@@ -159,7 +159,7 @@ TEST_CASE("a call is silent before the onset that truth gives and sounds from th
 
 TEST_CASE("the summary, truth.csv and truth_calls.csv tell the same counts") {
     const Scenario scenario = scenario_of(kShort);
-    TemporaryFolder out;
+    TestFolder out;
     const BuildSummary summary = build(scenario, {out.path(), false, {}});
     int vocal = 0;
     int calls = 0;
@@ -186,9 +186,9 @@ TEST_CASE("the bed has the level that was asked for") {
         scenario_of("[shift]\npassages = 0\nlead_in_s = 80\n[bed]\nlevel_db = -30\nsway_db = 0\n");
     scenario.bed.hum_off_s = 0.0;
     scenario.microphones.front().low_cut_hz = 1.0;
-    TemporaryFolder out;
+    TestFolder out;
     build(scenario, {out.path(), false, {}});
-    CHECK(rms_db(read_audio(out.at("audio.wav"))[0]) == Approx(-30.0).margin(0.7));
+    CHECK(rms_db(read_audio(out.path("audio.wav"))[0]) == Approx(-30.0).margin(0.7));
 }
 
 TEST_CASE(
@@ -214,9 +214,9 @@ name = "race"
 distance_m = 8.0
 race_distance_m = 2.5
 )");
-    TemporaryFolder out;
+    TestFolder out;
     build(scenario, {out.path(), true, {}});
-    const auto calls = read_audio(out.at("calls.wav"));
+    const auto calls = read_audio(out.path("calls.wav"));
     REQUIRE(calls.size() == 2);
     const auto first_sound = [](const std::vector<float>& samples, double from_s) {
         float peak = 0.0F;
@@ -247,9 +247,9 @@ race_distance_m = 2.5
 TEST_CASE("a scenario that can't be built leaves no file behind") {
     Scenario scenario = scenario_of(kShort);
     scenario.calls.recordings_class = "unicorn";
-    TemporaryFolder out;
-    CHECK_THROWS_AS(build(scenario, {out.at("shift"), false, {}}), Failure);
-    CHECK_FALSE(std::filesystem::exists(out.at("shift")));
+    TestFolder out;
+    CHECK_THROWS_AS(build(scenario, {out.path("shift"), false, {}}), Failure);
+    CHECK_FALSE(std::filesystem::exists(out.path("shift")));
 }
 
 TEST_CASE("an output folder that can't be is named") {

@@ -12,7 +12,7 @@
 #include "tests/scenario/csv_rows.h"
 #include "tests/scenario/recording_shelf.h"
 #include "tests/scenario/scenario_file.h"
-#include "tests/scenario/temporary_folder.h"
+#include "tests/test_folder.h"
 
 namespace quietpass::scenario {
 
@@ -122,16 +122,16 @@ TEST_CASE("a class without recordings is named, and what to do") {
 }
 
 TEST_CASE("a manifest's notes and the labels beside it say which parts are calls") {
-    TemporaryFolder folder;
-    write_wav(folder.at("a.wav"), std::vector<float>(16000 * 3, 0.1F), 16000);
-    write_wav(folder.at("b.wav"), std::vector<float>(16000 * 3, 0.1F), 16000);
+    TestFolder folder;
+    write_wav(folder.path("a.wav"), std::vector<float>(16000 * 3, 0.1F), 16000);
+    write_wav(folder.path("b.wav"), std::vector<float>(16000 * 3, 0.1F), 16000);
     const std::string manifest =
         "path\tclass\trecording\ttier\tlicence\torigin\tnote\n"
         "a.wav\tpig_squeal\ta\tA\t\t\tx; squeal_segs=0.50-1.00,1.50-2.25; y\n"
         "b.wav\tpig_squeal\tb\tA\t\t\tsqueal_segs=0.50-1.00\n";
-    std::ofstream(folder.at("MANIFEST.tsv")) << manifest;
-    std::filesystem::create_directory(folder.at("labels"));
-    std::ofstream(folder.at("labels/calls.tsv"))
+    std::ofstream(folder.path("MANIFEST.tsv")) << manifest;
+    std::filesystem::create_directory(folder.path("labels"));
+    std::ofstream(folder.path("labels/calls.tsv"))
         << "path\tstart_s\tend_s\tlabel\nb.wav\t1.00\t2.50\tcall\nb.wav\t0.00\t0.90\tgrunt\n";
     Scenario scenario = parse_scenario("", "s.toml");
     scenario.recordings_folder = folder.path();
@@ -146,7 +146,7 @@ TEST_CASE("a manifest's notes and the labels beside it say which parts are calls
 }
 
 TEST_CASE("without labels the parts of a clip are where it sounds") {
-    TemporaryFolder folder;
+    TestFolder folder;
     constexpr int kRate = 16000;
     std::vector<float> samples(kRate * 4, 0.0F);
     for (std::size_t i = 0; i < samples.size(); ++i) {
@@ -155,8 +155,8 @@ TEST_CASE("without labels the parts of a clip are where it sounds") {
         const double rumble = 0.2 * std::sin(6.2831853 * 20.0 * t); // beneath the band
         samples[i] = static_cast<float>((sounds ? 0.3 : 0.001) * std::sin(6.2831853 * 300.0 * t) + rumble);
     }
-    write_wav(folder.at("a.wav"), samples, kRate);
-    const Clip clip = load_clip(folder.at("a.wav"), "a", {}, 80, 2500);
+    write_wav(folder.path("a.wav"), samples, kRate);
+    const Clip clip = load_clip(folder.path("a.wav"), "a", {}, 80, 2500);
     REQUIRE(clip.parts.size() == 2);
     CHECK(clip.parts[0].start_s == Approx(0.5).margin(0.04));
     CHECK(clip.parts[0].end_s == Approx(1.3).margin(0.04));
@@ -179,11 +179,11 @@ TEST_CASE("a part keeps its pitch and its length at another rate") {
 }
 
 TEST_CASE("a recording that can't be read is named") {
-    TemporaryFolder folder;
-    std::ofstream(folder.at("a.wav")) << "not audio";
-    CHECK_THROWS_WITH(load_clip(folder.at("a.wav"), "a", {}, 80, 2500),
-                      Catch::StartsWith(folder.at("a.wav")));
-    CHECK_THROWS_AS(load_clip(folder.at("none.wav"), "a", {}, 80, 2500), Failure);
+    TestFolder folder;
+    std::ofstream(folder.path("a.wav")) << "not audio";
+    CHECK_THROWS_WITH(load_clip(folder.path("a.wav"), "a", {}, 80, 2500),
+                      Catch::StartsWith(folder.path("a.wav")));
+    CHECK_THROWS_AS(load_clip(folder.path("none.wav"), "a", {}, 80, 2500), Failure);
 }
 
 } // namespace quietpass::scenario

@@ -1,41 +1,20 @@
 #include "daemon/settings/station_file.h"
 
 #include <catch2/catch.hpp>
-#include <cstdlib>
 #include <filesystem>
-#include <fstream>
 #include <string>
 
 #include "daemon/failure.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
 namespace {
 
-// A folder that goes away with the test.
-class Folder {
-  public:
-    Folder() {
-        std::string pattern = (std::filesystem::temp_directory_path() / "quietpass-settings-XXXXXX").string();
-        path_ = mkdtemp(pattern.data());
-    }
-    ~Folder() { std::filesystem::remove_all(path_); }
-
-    std::string write(const std::string& text) const {
-        const std::string path = (path_ / "s.toml").string();
-        std::ofstream(path, std::ios::binary) << text;
-        return path;
-    }
-    std::string path() const { return path_.string(); }
-
-  private:
-    std::filesystem::path path_;
-};
-
 // What reading this text fails with; the folder's path is left out.
 std::string failure_of(const std::string& text) {
-    const Folder folder;
-    const std::string path = folder.write(text);
+    const TestFolder folder;
+    const std::string path = folder.write("s.toml", text);
     try {
         read_station_file(path);
     } catch (const Failure& failure) {
@@ -43,7 +22,7 @@ std::string failure_of(const std::string& text) {
         const std::string what = failure.what();
         CHECK(what.find('\n') == std::string::npos);
         REQUIRE(what.starts_with(path));
-        return what.substr(folder.path().size() + 1);
+        return what.substr(folder.path().string().size() + 1);
     }
     return "no failure";
 }
@@ -128,14 +107,14 @@ struct Mistake {
 } // namespace
 
 TEST_CASE("a whole station file is read key by key", "[settings]") {
-    const Folder folder;
-    const std::string path = folder.write(kWhole);
+    const TestFolder folder;
+    const std::string path = folder.write("s.toml", kWhole);
     const StationSettings settings = read_station_file(path);
     CHECK(settings.file == path);
     CHECK(settings.name == "box-2");
     CHECK(settings.species == Species::kCattle);
     CHECK(settings.timezone == "America/Denver");
-    CHECK(settings.profile == folder.path() + "/profiles/mine.toml");
+    CHECK(settings.profile == folder.path().string() + "/profiles/mine.toml");
 
     CHECK(settings.restraint.kind == RestraintKind::kBox);
     CHECK(settings.restraint.head_holder);
@@ -179,8 +158,8 @@ TEST_CASE("a whole station file is read key by key", "[settings]") {
 }
 
 TEST_CASE("a station file that says the least has the defaults for the rest", "[settings]") {
-    const Folder folder;
-    const StationSettings settings = read_station_file(folder.write(kLeast));
+    const TestFolder folder;
+    const StationSettings settings = read_station_file(folder.write("s.toml", kLeast));
     const StationSettings defaults;
     CHECK(settings.profile.empty());
     CHECK(settings.restraint.longest_s == defaults.restraint.longest_s);
@@ -191,23 +170,23 @@ TEST_CASE("a station file that says the least has the defaults for the rest", "[
 }
 
 TEST_CASE("a station of sheep needs no scoring table", "[settings]") {
-    const Folder folder;
+    const TestFolder folder;
     const std::string sheep = with(kLeast, "cattle", "sheep");
-    CHECK(read_station_file(folder.write(sheep.substr(0, sheep.find("[scoring]")))).species ==
+    CHECK(read_station_file(folder.write("s.toml", sheep.substr(0, sheep.find("[scoring]")))).species ==
           Species::kSheep);
 }
 
 TEST_CASE("several prods may be wired one by one", "[settings]") {
-    const Folder folder;
+    const TestFolder folder;
     const std::string text = kLeast + "[[contact]]\nrole = \"prodded\"\nname = \"left prod\"\n" +
                              "[[contact]]\nrole = \"prodded\"\nname = \"right prod\"\n";
-    CHECK(read_station_file(folder.write(text)).contacts.size() == 3);
+    CHECK(read_station_file(folder.write("s.toml", text)).contacts.size() == 3);
 }
 
 TEST_CASE("the hash is the SHA-256 of the file's bytes", "[settings]") {
     // Computed with sha256sum (coreutils 9.1).
-    const Folder folder;
-    CHECK(read_station_file(folder.write(kLeast)).sha256 ==
+    const TestFolder folder;
+    CHECK(read_station_file(folder.write("s.toml", kLeast)).sha256 ==
           "7f9fa09abf809aedede2907102cb472faaba65a412b51f471b2b4e7919405ed3");
 }
 
@@ -318,11 +297,11 @@ TEST_CASE("a file that is not TOML is named with the line where it stops being s
 }
 
 TEST_CASE("a station file that is not there, or is a folder, is named", "[settings]") {
-    const Folder folder;
-    CHECK_THROWS_WITH(read_station_file(folder.path() + "/none.toml"),
-                      folder.path() +
+    const TestFolder folder;
+    CHECK_THROWS_WITH(read_station_file(folder.path().string() + "/none.toml"),
+                      folder.path().string() +
                           "/none.toml: can't be opened (No such file or directory); give the path of a "
                           "station file, see deploy/station.md");
     CHECK_THROWS_WITH(read_station_file(folder.path()),
-                      folder.path() + ": is a folder; give the path of a station file");
+                      folder.path().string() + ": is a folder; give the path of a station file");
 }

@@ -1,10 +1,11 @@
 #include "daemon/shift_book.h"
 
-#include <unistd.h>
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <string>
 #include <vector>
+
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
@@ -19,18 +20,12 @@ struct Desk {
         settings.timezone = "America/Denver";
         settings.microphones.emplace_back().name = "head";
         settings.shifts = std::move(shifts);
-        std::string pattern = (std::filesystem::temp_directory_path() / "quietpass-book-XXXXXX").string();
-        folder = mkdtemp(pattern.data());
         store.emplace(Store(folder / "records.db"));
-    }
-    ~Desk() {
-        store.reset();
-        std::filesystem::remove_all(folder);
     }
 
     StationSettings settings;
-    std::filesystem::path folder;
-    std::optional<StoreWriter> store;
+    TestFolder folder;
+    std::optional<StoreWriter> store; // ends before its folder
     std::vector<ClosedShift> closed;
 };
 

@@ -10,7 +10,7 @@
 #include "daemon/failure.h"
 #include "daemon/tuning/clip_reader.h"
 #include "daemon/tuning/manifest.h"
-#include "tests/tuning/test_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 namespace fs = std::filesystem;

@@ -5,7 +5,7 @@
 #include <iterator>
 
 #include "daemon/failure.h"
-#include "tests/tuning/test_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 namespace fs = std::filesystem;

@@ -6,7 +6,7 @@
 #include <fstream>
 #include <iterator>
 
-#include "tests/tuning/test_folder.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 

@@ -1,12 +1,16 @@
-#include "daemon/tuning/progress_line.h"
+#include "daemon/progress_line.h"
 
 #include <unistd.h>
 
 #include <cstdio>
+#include <utility>
 
 namespace quietpass {
 
-ProgressLine::ProgressLine(bool quiet) : quiet_(quiet), terminal_(isatty(STDERR_FILENO) == 1) {}
+ProgressLine::ProgressLine(std::string command, Elsewhere elsewhere, bool quiet)
+    : command_(std::move(command)),
+      terminal_(isatty(STDERR_FILENO) == 1),
+      quiet_(quiet || (!terminal_ && elsewhere == Elsewhere::kNothing)) {}
 
 ProgressLine::~ProgressLine() {
     end_line();
@@ -30,7 +34,7 @@ void ProgressLine::show(std::size_t done, std::size_t all, const std::string& wh
         open_ = true;
         if (done == all) end_line();
     } else {
-        std::fprintf(stderr, "tune: %s, %zu of %zu\n", what.c_str(), done, all);
+        std::fprintf(stderr, "%s: %s, %zu of %zu\n", command_.c_str(), what.c_str(), done, all);
     }
     std::fflush(stderr);
     what_ = what;

@@ -1,5 +1,5 @@
-// Progress on standard error: a bar that redraws itself on a terminal, a plain line every tenth of the way
-// elsewhere.
+// Progress on standard error: a bar that redraws itself on a terminal; elsewhere a plain line every tenth of
+// the way, or nothing. One thread.
 #pragma once
 
 #include <cstddef>
@@ -9,7 +9,10 @@ namespace quietpass {
 
 class ProgressLine {
   public:
-    explicit ProgressLine(bool quiet);
+    enum class Elsewhere { kLines, kNothing };
+
+    // command: the word before a plain line. quiet: nothing anywhere.
+    ProgressLine(std::string command, Elsewhere elsewhere, bool quiet = false);
     ~ProgressLine();
     ProgressLine(const ProgressLine&) = delete;
     ProgressLine& operator=(const ProgressLine&) = delete;
@@ -19,8 +22,9 @@ class ProgressLine {
   private:
     void end_line();
 
-    bool quiet_;
+    std::string command_;
     bool terminal_;
+    bool quiet_;
     bool open_ = false; // the cursor stands behind a bar
     std::string what_;
     std::size_t shown_ = 0; // tenths on a file, thousandths on a terminal
