@@ -1,15 +1,9 @@
-// What each stage of the signal processing costs, as a multiple of the yardstick: a bare KissFFT real
-// transform of 1024 samples every 512, with window and power, over the same 48 kHz audio. Ratios are CPU time
-// within one run; absolute times differ between machines and hours. `realtime` is audio seconds a CPU second.
+// What each stage of the signal processing costs when every frame goes through it. Ratios: cost_table.h.
 #include <benchmark/benchmark.h>
-#include <kissfft/kiss_fftr.h>
 
-#include <array>
 #include <cmath>
 #include <cstdio>
-#include <ctime>
 #include <functional>
-#include <map>
 #include <memory>
 #include <random>
 #include <string>
@@ -25,13 +19,13 @@
 #include "dsp/power_spectrum.h"
 #include "dsp/resampler.h"
 #include "dsp/spectral_measures.h"
-#include "dsp/window.h"
+#include "tests/bench/cost_table.h"
 
 namespace {
 
 using namespace quietpass::dsp;
+using namespace quietpass::bench;
 
-constexpr double kRate_hz = 48000.0;
 constexpr double kAudio_s = 20.0;
 constexpr std::size_t kBlock = 4800; // 0.1 s, as a device gives it
 
@@ -103,22 +97,6 @@ const Spectra& spectra() {
 }
 
 const BinRange kCallRange = bins_between(50.0, 8000.0, kBinHz, kBins);
-
-using Stage = std::function<void()>;
-
-Stage yardstick() {
-    auto* plan = kiss_fftr_alloc(1024, 0, nullptr, nullptr);
-    return [plan, window = hann_periodic(1024), in = std::vector<float>(1024),
-            out = std::vector<kiss_fft_cpx>(513), power = std::vector<float>(513)]() mutable {
-        const std::vector<float>& audio = audio_48k();
-        for (std::size_t start = 0; start + 1024 <= audio.size(); start += 512) {
-            for (std::size_t n = 0; n < 1024; ++n) in[n] = audio[start + n] * window[n];
-            kiss_fftr(plan, in.data(), out.data());
-            for (std::size_t k = 0; k < 513; ++k) power[k] = out[k].r * out[k].r + out[k].i * out[k].i;
-            benchmark::DoNotOptimize(power.data());
-        }
-    };
-}
 
 Stage resampling(double rate_hz) {
     auto resampler = std::make_shared<Resampler>(rate_hz);
@@ -205,23 +183,6 @@ Stage level_meter_16k() {
     };
 }
 
-// CPU seconds an audio second, by stage.
-std::map<std::string, double>& costs() {
-    static std::map<std::string, double> map;
-    return map;
-}
-
-void run_stage(benchmark::State& state, const std::string& name, const Stage& stage) {
-    stage(); // builds what is built once
-    const std::clock_t before = std::clock();
-    for (auto _ : state) stage();
-    const double cpu_s = static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC;
-    const double cost = cpu_s / static_cast<double>(state.iterations()) / kAudio_s;
-    costs()[name] = cost;
-    state.counters["realtime"] = 1.0 / cost;
-    state.counters["us_per_audio_s"] = 1e6 * cost;
-}
-
 } // namespace
 
 int main(int argc, char** argv) {
@@ -239,33 +200,20 @@ int main(int argc, char** argv) {
         {"resample 44.1 to 16 kHz", resampling(44100.0)},
         {"resample 47.999 to 16 kHz", resampling(47999.0)},
     };
-    const std::string kYardstick = "yardstick: KissFFT 1024/512";
-    std::vector<std::pair<std::string, Stage>> all{{kYardstick, yardstick()}};
-    all.insert(all.end(), chain.begin(), chain.end());
-    all.insert(all.end(), beside.begin(), beside.end());
-    for (const auto& [name, stage] : all) {
-        benchmark::RegisterBenchmark(name.c_str(), [name = name, stage = stage](benchmark::State& state) {
-            run_stage(state, name, stage);
-        })->Unit(benchmark::kMillisecond);
-    }
-    benchmark::Initialize(&argc, argv);
-    benchmark::RunSpecifiedBenchmarks();
+    CostTable table(audio_48k());
+    for (const auto& [name, stage] : chain) table.add(name, kAudio_s, stage);
+    for (const auto& [name, stage] : beside) table.add(name, kAudio_s, stage);
+    if (!table.run(argc, argv)) return 0;
 
-    const double bare = costs()[kYardstick];
-    if (bare <= 0.0) return 0;
+    table.print_heading("stage, every frame");
     double sum = 0.0;
-    std::printf("\n%-32s %10s %12s\n", "stage, every frame", "ratio", "us/audio s");
-    const auto line = [&](const std::string& name, double cost) {
-        std::printf("%-32s %10.3f %12.1f\n", name.c_str(), cost / bare, 1e6 * cost);
-    };
-    line(kYardstick, bare);
     for (const auto& [name, stage] : chain) {
-        line(name, costs()[name]);
-        sum += costs()[name];
+        table.print(name);
+        sum += table.cost(name);
     }
-    line("chain", sum);
-    for (const auto& [name, stage] : beside) line("beside: " + name, costs()[name]);
+    table.print_cost("all of the chain", sum);
+    for (const auto& [name, stage] : beside) table.print(name);
     std::printf("chain: %.0f times real time; the transform itself is %.0f %% of it\n", 1.0 / sum,
-                100.0 * costs()["frames and power"] / sum);
+                100.0 * table.cost("frames and power") / sum);
     return 0;
 }
