@@ -19,7 +19,7 @@
 #include "daemon/settings/station_settings.h"
 #include "daemon/shifts/shift_record.h"
 #include "daemon/shifts/time_spans.h"
-#include "daemon/shifts/wilson.h"
+#include "classifiers/evaluation/wilson.h"
 
 namespace quietpass {
 

@@ -4,7 +4,7 @@
 #include <string>
 
 #include "daemon/shifts/tally.h"
-#include "daemon/shifts/wilson.h"
+#include "classifiers/evaluation/wilson.h"
 
 using namespace quietpass;
 

@@ -1,4 +1,4 @@
-#include "daemon/shifts/wilson.h"
+#include "classifiers/evaluation/wilson.h"
 
 #include <rapidcheck/catch.h>
 
