@@ -9,6 +9,7 @@
 #include "daemon/build_facts.h"
 #include "daemon/commands/detect_command.h"
 #include "daemon/commands/devices_command.h"
+#include "daemon/commands/evaluate_command.h"
 #include "daemon/commands/run_command.h"
 #include "daemon/commands/score_command.h"
 #include "daemon/commands/tune_command.h"
@@ -71,21 +72,60 @@ void add_detect(CLI::App& app, DetectOptions& options) {
     detect->callback([&options] { quietpass::detect(options); });
 }
 
+void add_evaluate(CLI::App& app, EvaluateOptions& options) {
+    CLI::App* evaluate = app.add_subcommand("evaluate", "Measure the ears against a known truth");
+    evaluate->add_option("--shift", options.shifts,
+                         "Folder of a scored shift, its truth.csv there\n"
+                         "or in the folder above. Repeatable");
+    evaluate->add_option("--truth", options.truth,
+                         "Truth of the one shift (CSV):\n"
+                         "entered_s or passage, and vocal");
+    evaluate
+        ->add_option("--entry-within", options.entry_within_s,
+                     "Most seconds between the truth's and the\n"
+                     "record's time of one entry")
+        ->check(CLI::PositiveNumber)
+        ->capture_default_str();
+    evaluate->add_option("--clips", options.clips, "Folder of labelled clips, as `tune` takes it");
+    evaluate->add_option("--manifest", options.manifest, "Instead of the folder's MANIFEST.tsv");
+    evaluate->add_option("--labels", options.labels, "Spans in clips, as for `tune`. Repeatable");
+    evaluate->add_option("--species", options.species, "Of the clips: cattle or pig");
+    evaluate->add_option("--profile", options.profile, "Judges the clips instead of the shipped one");
+    evaluate
+        ->add_option("--profile-of-fold", options.of_folds,
+                     "Profiles of folds 0, 1 … (commas between): each\n"
+                     "judges the recordings of its fold, numbered as\n"
+                     "by `tune --folds N --leave-out`")
+        ->delimiter(',')
+        ->allow_extra_args(false);
+    evaluate->add_option("--rates", options.rates,
+                         "How well the ears hear, to correct percentages:\n"
+                         "an evaluation.json, or four counts as in\n"
+                         "88/150,447/450 (heard/vocal,left alone/quiet)");
+    evaluate->add_option("--seed", options.seed, "Of the intervals by recording")->capture_default_str();
+    evaluate->add_option("--jobs", options.jobs, "Clips heard at a time; 0: one a processor")
+        ->check(CLI::NonNegativeNumber)
+        ->capture_default_str();
+    evaluate->add_option("--out", options.out, "Folder for CSV files and evaluation.json");
+    evaluate->callback([&options] { quietpass::evaluate(options); });
+}
+
 int run_main(int argc, char** argv) {
-    CLI::App app{
-        std::string("Counts vocalizations of cattle and pigs in the restrainer, for every\n"
-                    "animal of every shift.\n") +
-            kCaution,
-        "quietpass"};
+    CLI::App app{std::string("Counts vocalizations of cattle and pigs in the restrainer, for every\n"
+                             "animal of every shift.\n") +
+                     kCaution,
+                 "quietpass"};
     app.require_subcommand(1);
     app.set_version_flag("--version", std::string("quietpass ") + kVersion);
 
     RunOptions run_options;
     ScoreOptions score_options;
     DetectOptions detect_options;
+    EvaluateOptions evaluate_options;
     add_run(app, run_options);
     add_score(app, score_options);
     add_detect(app, detect_options);
+    add_evaluate(app, evaluate_options);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")
         ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");

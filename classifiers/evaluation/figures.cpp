@@ -33,4 +33,8 @@ Figures figures_of(std::span<const Judged> judged, const BootstrapSettings& sett
     return out;
 }
 
+bool tells_quiet_apart(const FigureRow& row) {
+    return row.unit != "event" && row.unit != "clip_event";
+}
+
 } // namespace quietpass::evaluation

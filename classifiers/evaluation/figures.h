@@ -40,4 +40,7 @@ struct FigureRow {
     Figures figures;
 };
 
+// Whether quiet things were judged too: calls one by one have no quiet counterpart, only false ones.
+bool tells_quiet_apart(const FigureRow& row);
+
 } // namespace quietpass::evaluation

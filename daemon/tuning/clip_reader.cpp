@@ -73,6 +73,7 @@ std::vector<tuning::Clip> read_clips(const std::vector<ManifestEntry>& entries, 
         clip.path = entry.path;
         clip.kind = entry.kind;
         clip.recording = entry.recording;
+        clip.fold = entry.fold;
         clip.samples = read_mono(entry.file.string());
         const auto labelled = labels.find(entry.path);
         clip.spans = labelled != labels.end() ? labelled->second : spans_of(entry, clip.samples);

@@ -12,7 +12,8 @@
 
 namespace quietpass {
 
-// Clips that can't teach anything (class pig_other, nothing audible in them) are left out.
+// Each clip has its entry's fold. Clips that can't teach anything (class pig_other, nothing audible in them)
+// are left out.
 std::vector<tuning::Clip> read_clips(const std::vector<ManifestEntry>& entries, const SpanLabels& labels,
                                      const std::function<void(std::size_t done)>& progress);
 

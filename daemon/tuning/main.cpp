@@ -6,13 +6,12 @@
 #include <stdexcept>
 
 #include "classifiers/profile_text.h"
-#include "classifiers/tuning/folds.h"
 #include "classifiers/tuning/tuning_report.h"
 #include "daemon/failure.h"
+#include "daemon/progress_line.h"
 #include "daemon/tuning/clip_reader.h"
 #include "daemon/tuning/manifest.h"
 #include "daemon/tuning/profile_writer.h"
-#include "daemon/progress_line.h"
 #include "daemon/tuning/tune_options.h"
 
 namespace quietpass {
@@ -26,12 +25,11 @@ std::vector<tuning::Clip> corpus_of(const TuneOptions& options, ProgressLine& pr
                                                     : entries_of_folder(options.clips[i]);
         entries.insert(entries.end(), more.begin(), more.end());
     }
+    number_folds(entries, options.tuning.corpus.folds);
     SpanLabels labels;
     for (const std::string& file : options.labels) labels.merge(read_labels(file));
-    std::vector<tuning::Clip> clips = read_clips(
-        entries, labels, [&](std::size_t done) { progress.show(done, entries.size(), "reading clips"); });
-    tuning::assign_folds(clips, options.tuning.corpus.folds);
-    return clips;
+    return read_clips(entries, labels,
+                      [&](std::size_t done) { progress.show(done, entries.size(), "reading clips"); });
 }
 
 void run(const TuneOptions& options) {

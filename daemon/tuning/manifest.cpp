@@ -1,20 +1,16 @@
 #include "daemon/tuning/manifest.h"
 
 #include <algorithm>
-#include <charconv>
-#include <fstream>
 #include <optional>
 
+#include "classifiers/tuning/folds.h"
 #include "daemon/failure.h"
+#include "daemon/records/delimited_table.h"
 
 namespace quietpass {
 namespace {
 
 namespace fs = std::filesystem;
-
-[[noreturn]] void fail_at(const fs::path& file, std::size_t line, const std::string& what) {
-    throw Failure(kExitUsage, file.string() + ":" + std::to_string(line) + ": " + what);
-}
 
 std::vector<std::string> split(const std::string& text, char by) {
     std::vector<std::string> out;
@@ -27,65 +23,6 @@ std::vector<std::string> split(const std::string& text, char by) {
     }
 }
 
-std::optional<double> number(const std::string& text) {
-    double value = 0.0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-    if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
-    return value;
-}
-
-// A tab-separated file whose first line names the columns.
-class Table {
-  public:
-    explicit Table(const fs::path& file) : file_(file), in_(file) {
-        if (!in_) throw Failure(kExitFailure, file.string() + ": can't be read; name a readable file");
-        if (!next()) fail_at(file_, 1, "empty; expected a header line with tab-separated column names");
-        names_ = cells_;
-    }
-
-    bool next() {
-        std::string text;
-        while (std::getline(in_, text)) {
-            ++line_;
-            if (!text.empty() && text.back() == '\r') text.pop_back();
-            if (text.empty()) continue;
-            cells_ = split(text, '\t');
-            return true;
-        }
-        return false;
-    }
-
-    const std::string& cell(const char* name) const {
-        const std::string* found = find(name);
-        if (found == nullptr) fail_at(file_, line_, std::string("no column \"") + name + "\"");
-        return *found;
-    }
-    std::string cell_or_empty(const char* name) const {
-        const std::string* found = find(name);
-        return found == nullptr ? std::string() : *found;
-    }
-    double seconds(const char* name) const {
-        const std::optional<double> value = number(cell(name));
-        if (!value || *value < 0)
-            fail_at(file_, line_, std::string(name) + ": expected seconds, got \"" + cell(name) + "\"");
-        return *value;
-    }
-    [[noreturn]] void fail(const std::string& what) const { fail_at(file_, line_, what); }
-
-  private:
-    const std::string* find(const char* name) const {
-        const auto column =
-            static_cast<std::size_t>(std::find(names_.begin(), names_.end(), name) - names_.begin());
-        return column < cells_.size() && column < names_.size() ? &cells_[column] : nullptr;
-    }
-
-    fs::path file_;
-    std::ifstream in_;
-    std::size_t line_ = 0;
-    std::vector<std::string> names_;
-    std::vector<std::string> cells_;
-};
-
 std::vector<tuning::Span> squeals_in(const std::string& note) {
     constexpr const char* kKey = "squeal_segs=";
     const std::size_t at = note.find(kKey);
@@ -95,8 +32,8 @@ std::vector<tuning::Span> squeals_in(const std::string& note) {
     for (const std::string& part : split(note.substr(from, note.find_first_of("; ", from) - from), ',')) {
         const std::vector<std::string> ends = split(part, '-');
         if (ends.size() != 2) continue;
-        const std::optional<double> start_s = number(ends[0]);
-        const std::optional<double> end_s = number(ends[1]);
+        const std::optional<double> start_s = number_in(ends[0]);
+        const std::optional<double> end_s = number_in(ends[1]);
         if (start_s && end_s && *end_s > *start_s)
             spans.push_back({*start_s, *end_s, tuning::SpanLabel::kCall});
     }
@@ -106,7 +43,7 @@ std::vector<tuning::Span> squeals_in(const std::string& note) {
 } // namespace
 
 std::vector<ManifestEntry> read_manifest(const fs::path& file, const fs::path& folder) {
-    Table table(file);
+    DelimitedTable table(file, Delimiter::kTab);
     std::vector<ManifestEntry> entries;
     while (table.next()) {
         ManifestEntry entry;
@@ -134,7 +71,7 @@ std::vector<ManifestEntry> entries_of_folder(const fs::path& folder) {
         if (!found.is_regular_file()) continue;
         const fs::path path = fs::relative(found.path(), folder);
         if (!path.has_parent_path()) continue;
-        entries.push_back({found.path(), path.string(), path.begin()->string(), path.string(), {}});
+        entries.push_back({found.path(), path.string(), path.begin()->string(), path.string(), {}, 0});
     }
     std::sort(entries.begin(), entries.end(),
               [](const ManifestEntry& a, const ManifestEntry& b) { return a.path < b.path; });
@@ -147,12 +84,24 @@ std::vector<ManifestEntry> entries_of_folder(const fs::path& folder) {
     return entries;
 }
 
+void number_folds(std::vector<ManifestEntry>& entries, int folds) {
+    std::vector<tuning::Clip> clips;
+    for (const ManifestEntry& entry : entries) {
+        tuning::Clip clip;
+        clip.kind = entry.kind;
+        clip.recording = entry.recording;
+        clips.push_back(std::move(clip));
+    }
+    tuning::assign_folds(clips, folds);
+    for (std::size_t i = 0; i < entries.size(); ++i) entries[i].fold = clips[i].fold;
+}
+
 SpanLabels read_labels(const fs::path& file) {
     const std::map<std::string, tuning::SpanLabel> words = {{"call", tuning::SpanLabel::kCall},
                                                             {"grunt", tuning::SpanLabel::kGrunt},
                                                             {"other", tuning::SpanLabel::kOther},
                                                             {"ignore", tuning::SpanLabel::kIgnore}};
-    Table table(file);
+    DelimitedTable table(file, Delimiter::kTab);
     SpanLabels labels;
     while (table.next()) {
         const auto word = words.find(table.cell("label"));

@@ -27,6 +27,7 @@ struct ManifestEntry {
     std::string kind;
     std::string recording;
     std::vector<tuning::Span> squeals; // from the note
+    int fold = 0;                      // set by number_folds
 };
 
 using SpanLabels = std::map<std::string, std::vector<tuning::Span>>; // by path
@@ -34,6 +35,9 @@ using SpanLabels = std::map<std::string, std::vector<tuning::Span>>; // by path
 std::vector<ManifestEntry> read_manifest(const std::filesystem::path& file,
                                          const std::filesystem::path& folder);
 std::vector<ManifestEntry> entries_of_folder(const std::filesystem::path& folder);
+// As classifiers/tuning/folds.h says, over every clip listed, so that the manifest alone tells the fold: a
+// clip that teaches nothing still has its number.
+void number_folds(std::vector<ManifestEntry>& entries, int folds);
 SpanLabels read_labels(const std::filesystem::path& file);
 
 } // namespace quietpass

@@ -126,3 +126,19 @@ TEST_CASE("A clip that is no audio, empty, or holds no numbers is named") {
     write_wav(file, 16000, {0.1F, std::numeric_limits<float>::quiet_NaN()});
     CHECK(failure_of(read, kExitFailure).find("no numbers") != std::string::npos);
 }
+
+TEST_CASE("A clip that teaches nothing still has its number, so the manifest alone tells the folds") {
+    const TestFolder folder;
+    std::vector<float> tone(16000);
+    for (std::size_t i = 0; i < tone.size(); ++i)
+        tone[i] = i < 8000 ? 0.0F : 0.3F * std::sin(0.3F * static_cast<float>(i));
+    write_wav(folder.path() / "metal/a.wav", 16000, tone);
+    write_wav(folder.path() / "metal/b.wav", 16000, std::vector<float>(1600, 0.1F));
+    write_wav(folder.path() / "metal/c.wav", 16000, tone);
+    auto entries = entries_of_folder(folder.path());
+    number_folds(entries, 3);
+    const auto clips = read_clips(entries, {}, [](std::size_t) {});
+    REQUIRE(clips.size() == 2); // b is too short for anything in it to be a sound
+    CHECK(clips[0].fold == 0);
+    CHECK(clips[1].fold == 2);
+}
