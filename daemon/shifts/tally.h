@@ -13,13 +13,13 @@
 #include <string>
 #include <vector>
 
+#include "classifiers/evaluation/wilson.h"
 #include "daemon/capture/gap.h"
 #include "daemon/passages/passage.h"
 #include "daemon/passages/station_call.h"
 #include "daemon/settings/station_settings.h"
 #include "daemon/shifts/shift_record.h"
 #include "daemon/shifts/time_spans.h"
-#include "classifiers/evaluation/wilson.h"
 
 namespace quietpass {
 

@@ -3,8 +3,8 @@
 #include <cmath>
 #include <string>
 
-#include "daemon/shifts/tally.h"
 #include "classifiers/evaluation/wilson.h"
+#include "daemon/shifts/tally.h"
 
 using namespace quietpass;
 
