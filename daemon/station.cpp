@@ -11,6 +11,10 @@
 
 #include "classifiers/ear.h"
 #include "daemon/gap_log.h"
+#include "daemon/hearing/call_merger.h"
+#include "daemon/hearing/origin_finder.h"
+#include "daemon/hearing/separation.h"
+#include "daemon/hearing/sound_memory.h"
 #include "daemon/microphone_health.h"
 #include "daemon/passages/cycle.h"
 
@@ -20,6 +24,9 @@ namespace {
 
 // How long edges, calls and gaps are remembered behind what is settled: longer than any passage.
 constexpr double kMemoryBeyondLongest_s = 120.0;
+
+// Whose a call is is told from this much before it (the background) up to its end.
+constexpr double kLead_s = 3.0;
 
 struct Microphone {
     Microphone(const MicrophoneSettings& microphone, double sample_rate_hz, const Profile* profile,
@@ -43,11 +50,15 @@ struct Microphone {
     std::int64_t samples = 0; // lost ones included
     std::optional<Ear> ear;
     MicrophoneHealth health;
+    std::optional<SoundMemory> memory; // of those that tell whose a call is
 };
 
-struct PendingCall {
-    HeardCall heard;
-    std::size_t microphone = 0;
+// A pair of microphones that tells whose a call is.
+struct OriginTeller {
+    MicrophonePair pair;
+    OriginFinder finder;
+    std::vector<float> near; // kept between calls for their room
+    std::vector<float> far;
 };
 
 struct CallTally {
@@ -55,12 +66,6 @@ struct CallTally {
     int at_stun = 0;
     int after_stun = 0;
 };
-
-// Calls of two microphones that share at least half of the shorter one are one call.
-bool same_call(const HeardCall& a, const HeardCall& b) {
-    const double shared_s = std::min(a.end_s, b.end_s) - std::max(a.start_s, b.start_s);
-    return shared_s >= 0.5 * std::min(a.end_s - a.start_s, b.end_s - b.start_s);
-}
 
 std::vector<Role> roles_of(const StationSettings& settings) {
     std::vector<Role> roles;
@@ -73,19 +78,35 @@ std::vector<Role> roles_of(const StationSettings& settings) {
 struct Station::Parts {
     Parts(const StationSettings& station, const Profile* profile, std::span<const double> sample_rates_hz,
           StationEvents& receiver)
-        : settings(station), events(receiver), cycle(station.restraint, roles_of(station)) {
+        : settings(station),
+          events(receiver),
+          cycle(station.restraint, roles_of(station)),
+          calls(station.microphones.size(),
+                [this](const HeardCall& heard, std::size_t index) { return trace(heard, index); }) {
         if (sample_rates_hz.size() != settings.microphones.size() || sample_rates_hz.empty()) {
             throw std::invalid_argument("Station: one sample rate a microphone, and at least one");
         }
         for (std::size_t i = 0; i < sample_rates_hz.size(); ++i) {
             microphones.emplace_back(settings.microphones[i], sample_rates_hz[i], profile, settings.health);
         }
+        if (profile == nullptr) return;
+        for (const MicrophonePair& pair : separating_pairs(settings)) {
+            const SegmentSettings& band = profile->segments;
+            tellers.push_back({pair, OriginFinder(pair, band.low_hz, band.high_hz), {}, {}});
+            for (const std::size_t index : {pair.near, pair.far}) {
+                if (!microphones[index].memory)
+                    microphones[index].memory.emplace(microphones[index].rate_hz, kKept_s);
+            }
+        }
     }
 
     void collect(std::size_t index);
     void advance();
+    std::optional<TracedOrigin> trace(const HeardCall& heard, std::size_t index);
+    std::optional<TracedOrigin> trace(OriginTeller& teller, const HeardCall& heard, std::size_t index);
     void place_calls();
-    void place(PendingCall call);
+    void place(MicrophoneCall call);
+    std::string whose(const MicrophoneCall& call) const;
     void emit_passages();
     void emit_passage(Passage& passage);
     void emit_gaps();
@@ -101,8 +122,9 @@ struct Station::Parts {
     double forgotten_s = 0.0;
     bool finished = false;
 
-    std::vector<PendingCall> pending; // by onset, then microphone
-    std::deque<Passage> closed;       // by entry; waiting for their calls
+    std::vector<OriginTeller> tellers;
+    CallMerger calls;
+    std::deque<Passage> closed; // by entry; waiting for their calls
     std::map<std::int64_t, CallTally> tallies;
     std::int64_t next_call_id = 1;
 };
@@ -114,12 +136,7 @@ void Station::Parts::collect(std::size_t index) {
         while (microphone.ear->take(heard)) {
             heard.start_s += microphone.offset_s;
             heard.end_s += microphone.offset_s;
-            PendingCall call{std::move(heard), index};
-            const auto later = [](const PendingCall& a, const PendingCall& b) {
-                return a.heard.start_s < b.heard.start_s ||
-                       (a.heard.start_s == b.heard.start_s && a.microphone < b.microphone);
-            };
-            pending.insert(std::upper_bound(pending.begin(), pending.end(), call, later), std::move(call));
+            calls.add(std::move(heard), index);
         }
     }
     HealthFault fault;
@@ -166,44 +183,79 @@ void Station::Parts::advance() {
     }
 }
 
+// The likeliest to be a waiting animal's is asked first: each microphone up the race has its own view.
+std::optional<TracedOrigin> Station::Parts::trace(const HeardCall& heard, std::size_t index) {
+    std::optional<TracedOrigin> told;
+    for (OriginTeller& teller : tellers) {
+        auto traced = trace(teller, heard, index);
+        if (traced && (!told || traced->judgement.origin > told->judgement.origin)) told = std::move(traced);
+    }
+    return told;
+}
+
+std::optional<TracedOrigin> Station::Parts::trace(OriginTeller& teller, const HeardCall& heard,
+                                                  std::size_t index) {
+    Microphone& near = microphones[teller.pair.near];
+    Microphone& far = microphones[teller.pair.far];
+    const double from_s = std::max({heard.start_s - kLead_s, near.memory->kept_from_s() + near.offset_s,
+                                    far.memory->kept_from_s() + far.offset_s});
+    const double to_s = std::min({heard.end_s, near.heard_until_s(), far.heard_until_s()});
+    if (from_s >= heard.start_s ||
+        !near.memory->excerpt(from_s - near.offset_s, to_s - near.offset_s, teller.near) ||
+        !far.memory->excerpt(from_s - far.offset_s, to_s - far.offset_s, teller.far)) {
+        return std::nullopt;
+    }
+    const std::size_t count = std::min(teller.near.size(), teller.far.size());
+    const auto lead = static_cast<std::size_t>((heard.start_s - from_s) * dsp::kAnalysisRateHz);
+    const auto evidence =
+        teller.finder.measure(std::span(teller.near).first(count), std::span(teller.far).first(count), lead);
+    if (!evidence) return std::nullopt;
+    TracedOrigin traced{judge_origin(teller.pair, *evidence), teller.pair.near, teller.pair.far,
+                        std::nullopt};
+    if (index == traced.near) traced.clear_db = evidence->near_clear_db;
+    if (index == traced.far) traced.clear_db = evidence->far_clear_db;
+    return traced;
+}
+
 void Station::Parts::place_calls() {
     const double settled_s = microphones_settled_s();
-    const double placeable_s = cycle.placeable_until_s();
-    while (!pending.empty()) {
-        const HeardCall& first = pending.front().heard;
-        // With several microphones, another may still bring a better hearing of the same call.
-        const double needed_s = microphones.size() > 1 ? first.end_s : first.start_s;
-        if (!finished && (needed_s >= settled_s || first.start_s >= placeable_s)) return;
-        PendingCall call = std::move(pending.front());
-        pending.erase(pending.begin());
-        for (auto other = pending.begin(); other != pending.end();) {
-            if (other->microphone != call.microphone && same_call(call.heard, other->heard)) {
-                if (other->heard.level_db > call.heard.level_db) {
-                    const double onset_s = call.heard.start_s;
-                    call = std::move(*other);
-                    call.heard.start_s = std::min(onset_s, call.heard.start_s);
-                }
-                other = pending.erase(other);
-            } else {
-                ++other;
-            }
-        }
-        place(std::move(call));
+    calls.settle(settled_s);
+    const double placeable_s = finished ? std::numeric_limits<double>::infinity() : cycle.placeable_until_s();
+    MicrophoneCall call;
+    while (calls.take(placeable_s, call)) place(std::move(call));
+
+    for (Microphone& microphone : microphones) {
+        if (!microphone.memory || !std::isfinite(settled_s)) continue;
+        const double needed_s = std::min(settled_s, calls.earliest_s());
+        microphone.memory->forget_before(needed_s - kLead_s - 1.0 - microphone.offset_s);
     }
 }
 
-void Station::Parts::place(PendingCall pending_call) {
-    const MicrophoneSettings& microphone = microphones[pending_call.microphone].settings;
-    const Cycle::Place where = cycle.place(pending_call.heard.start_s, microphone.zone);
+// What the microphones' pair told of it, in words; empty where it told nothing.
+std::string Station::Parts::whose(const MicrophoneCall& call) const {
+    if (!call.origin) return "";
+    return words_of(call.origin->judgement, settings.microphones[call.origin->near].name,
+                    settings.microphones[call.origin->far].name);
+}
+
+void Station::Parts::place(MicrophoneCall placed) {
+    const MicrophoneSettings& microphone = microphones[placed.microphone].settings;
+    const Cycle::Place where = cycle.place(placed.heard.start_s, microphone.zone);
+    const std::string told = whose(placed);
+    const bool waiting = placed.origin && placed.origin->judgement.origin == Origin::kWaiting;
     StationCall call;
     call.id = next_call_id++;
     call.microphone = microphone.name;
-    call.heard = std::move(pending_call.heard);
-    call.passage_id = where.passage_id;
-    if (where.passage_id) call.passage_entered_s = where.passage_entered_s;
-    call.phase = where.phase;
+    call.heard = std::move(placed.heard);
+    if (where.passage_id && !waiting) {
+        call.passage_id = where.passage_id;
+        call.passage_entered_s = where.passage_entered_s;
+        call.phase = where.phase;
+    }
     call.reason = where.reason;
-    if (call.passage_id && !can_count(call.heard.kind)) {
+    if (waiting) {
+        call.reason = kWaitingAnimals;
+    } else if (call.passage_id && !can_count(call.heard.kind)) {
         call.reason = "a grunt is recorded and never counted";
     } else if (call.passage_id && call.phase == Phase::kAfterStun) {
         tallies[*call.passage_id].after_stun += 1;
@@ -214,6 +266,7 @@ void Station::Parts::place(PendingCall pending_call) {
         tally.counted += 1;
         if (call.phase == Phase::kAtStun) tally.at_stun += 1;
     }
+    if (!told.empty()) call.reason += (waiting ? ": " : "; ") + told;
     events.on_call(call);
 }
 
@@ -222,8 +275,7 @@ void Station::Parts::emit_passages() {
     while (!closed.empty()) {
         const double end_s = closed.front().end_s;
         const bool decided = end_s < settled_s && end_s < contacts_known_s &&
-                             end_s <= cycle.placeable_until_s() &&
-                             (pending.empty() || pending.front().heard.start_s > end_s);
+                             end_s <= cycle.placeable_until_s() && calls.earliest_s() > end_s;
         if (!finished && !decided) return;
         emit_passage(closed.front());
         closed.pop_front();
@@ -278,6 +330,7 @@ void Station::hear(std::size_t microphone, std::span<const float> samples) {
     Microphone& heard = parts_->microphones.at(microphone);
     if (heard.ear) heard.ear->process(samples);
     heard.health.process(samples);
+    if (heard.memory) heard.memory->hear(samples);
     heard.samples += static_cast<std::int64_t>(samples.size());
     parts_->collect(microphone);
     parts_->advance();
@@ -290,6 +343,7 @@ void Station::lose(std::size_t microphone, std::int64_t count, GapCause cause) {
     parts_->gaps.add(heard.settings.name, start_s, heard.heard_until_s(), cause);
     if (heard.ear) heard.ear->skip(count);
     heard.health.lose(count);
+    if (heard.memory) heard.memory->lose(count);
     parts_->collect(microphone);
     parts_->advance();
 }
@@ -322,8 +376,8 @@ void Station::finish() {
 }
 
 double Station::settled_until_s() const {
-    return std::min(
-        {parts_->microphones_settled_s(), parts_->contacts_known_s, parts_->cycle.placeable_until_s()});
+    return std::min({parts_->microphones_settled_s(), parts_->contacts_known_s,
+                     parts_->cycle.placeable_until_s(), parts_->calls.earliest_s()});
 }
 
 } // namespace quietpass

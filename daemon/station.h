@@ -35,6 +35,8 @@ class StationEvents {
 
 class Station {
   public:
+    static constexpr double kKept_s = 60.0;
+
     // profile: null for a species that is never scored (levels only).
     // sample_rates_hz: one a microphone, in the settings' order.
     Station(const StationSettings& settings, const Profile* profile, std::span<const double> sample_rates_hz,
@@ -47,7 +49,9 @@ class Station {
     void place_microphone(std::size_t microphone, double offset_s);
     double microphone_offset_s(std::size_t microphone) const;
 
-    // Samples of one microphone, in order, none missing: mono, full scale ±1, finite.
+    // Samples of one microphone, in order, none missing: mono, full scale ±1, finite. Microphones go on side
+    // by side: where one is kKept_s or more ahead of another, whose a call is can't be told any more, and it
+    // counts.
     void hear(std::size_t microphone, std::span<const float> samples);
 
     // `count` samples of this microphone were lost here.

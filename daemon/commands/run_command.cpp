@@ -23,6 +23,7 @@
 #include "daemon/contacts/contacts_csv.h"
 #include "daemon/contacts/live_sources.h"
 #include "daemon/failure.h"
+#include "daemon/hearing/separation.h"
 #include "daemon/profile_file.h"
 #include "daemon/records/utc_text.h"
 #include "daemon/settings/station_file.h"
@@ -194,6 +195,11 @@ void run(const RunOptions& options) {
     if (options.show) show_passage_header();
     log->info("quietpass {} listens at {} ({}), {} microphone(s)", kVersion, settings.name,
               name_of(settings.species), settings.microphones.size());
+    if (profile) {
+        const Separation separation = separation_of(settings);
+        log->log(separation.by == SeparatedBy::kLevelAndDelay ? spdlog::level::info : spdlog::level::warn,
+                 "{}", separation.note);
+    }
     bool told_ready = false;
     live.listen(stop_wished, options.for_s, [&](std::int64_t samples) {
         if (!told_ready && samples > 0) {

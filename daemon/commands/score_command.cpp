@@ -3,6 +3,7 @@
 #include <date/date.h>
 
 #include <algorithm>
+#include <cstdio>
 #include <filesystem>
 #include <limits>
 #include <memory>
@@ -14,6 +15,7 @@
 #include "daemon/commands/provenance.h"
 #include "daemon/contacts/contacts_csv.h"
 #include "daemon/failure.h"
+#include "daemon/hearing/separation.h"
 #include "daemon/profile_file.h"
 #include "daemon/progress_line.h"
 #include "daemon/records/sha256.h"
@@ -51,6 +53,14 @@ class Recordings {
         }
         heard_s_.assign(files_.size(), 0.0);
         ended_.assign(files_.size(), false);
+    }
+
+    // Channels of one file share its clock.
+    void set_clocks(std::vector<MicrophoneSettings>& microphones) const {
+        for (std::size_t i = 0; i < microphones.size(); ++i) {
+            const auto file = std::upper_bound(first_microphone_.begin(), first_microphone_.end(), i);
+            microphones[i].clock = static_cast<std::size_t>(file - first_microphone_.begin());
+        }
     }
 
     const std::vector<double>& rates_hz() const { return rates_hz_; }
@@ -148,10 +158,11 @@ void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station
 
 void score(const ScoreOptions& options) {
     const std::optional<StationUtc> start = start_from(options.start);
-    const StationSettings settings = read_station_file(options.station);
+    StationSettings settings = read_station_file(options.station);
     const auto profile = read_profile(settings.species, settings.profile);
     Recordings recordings(options.audio);
     check_channels(settings, recordings);
+    recordings.set_clocks(settings.microphones);
     const std::vector<ContactEdge> edges = edges_of(read_contacts_csv(options.contacts, settings), settings);
     RealFiles files;
     const std::filesystem::path out = options.out;
@@ -173,6 +184,10 @@ void score(const ScoreOptions& options) {
         ShiftBook book(settings, provenance, nullptr, store,
                        [&written](const ClosedShift& closed) { written = files_of(closed); });
         Station station(settings, profile ? &profile->profile : nullptr, recordings.rates_hz(), book);
+        const Separation separation = separation_of(settings);
+        if (profile && separation.by != SeparatedBy::kLevelAndDelay) {
+            std::fprintf(stderr, "score: %s\n", separation.note.c_str());
+        }
         book.begin(0.0, start);
         play(recordings, edges, station, book);
         book.finish(recordings.longest_s());

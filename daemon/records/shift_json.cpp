@@ -88,6 +88,9 @@ std::string shift_json(const ShiftRecord& record) {
     out["stunned_twice"] = record.stunned_twice;
     out["calls_after_stun"] = record.calls_after_stun;
     out["calls_at_stun"] = or_null(record.calls_at_stun);
+    out["whose_call"] = {{"told_by", record.whose_told_by},
+                         {"waiting_calls", or_null(record.waiting_calls)},
+                         {"note", text_or_null(record.whose_note)}};
     out["limit_percent"] = record.limit_percent;
     out["basis"] = record.basis;
     out["verdict"] = std::string(name_of(record.verdict));

@@ -6,9 +6,11 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <cmath>
 #include <cstring>
 #include <filesystem>
 #include <fstream>
+#include <limits>
 #include <sstream>
 
 #include "daemon/contacts/contact_address.h"
@@ -23,6 +25,7 @@ namespace {
 
 constexpr double kDayS = 86400.0;
 constexpr std::string_view kSeconds = "a number of seconds";
+constexpr std::string_view kMetres = "a number of metres";
 
 std::string bytes_of(const std::string& path) {
     if (std::filesystem::is_directory(path)) {
@@ -99,6 +102,7 @@ void read_restraint(StrictTable& table, RestraintSettings& restraint) {
     restraint.kind =
         table.word("kind", {"box", "conveyor"}) == 0 ? RestraintKind::kBox : RestraintKind::kConveyor;
     restraint.head_holder = table.flag_or("head_holder", restraint.head_holder);
+    restraint.entrance_m = table.number_or("entrance_m", {0.0, 50.0, kMetres}, restraint.entrance_m);
     restraint.at_stun_s = table.number_or("at_stun_s", {0.0, 60.0, kSeconds}, restraint.at_stun_s);
     restraint.shortest_s = table.number_or("shortest_s", {0.0, 3600.0, kSeconds}, restraint.shortest_s);
     restraint.longest_s =
@@ -123,7 +127,16 @@ void read_microphone(StrictTable& table, StationSettings& settings) {
         table.text_or("device", "the name of a device, as `quietpass devices` lists them", microphone.device);
     constexpr std::array kZones = {MicrophoneZone::kAll, MicrophoneZone::kEntry, MicrophoneZone::kStun};
     microphone.zone = kZones[table.word_or("zone", {"all", "entry", "stun"}, 0)];
+    const double up_race_m =
+        table.number_or("up_race_m", {-20.0, 100.0, kMetres}, std::numeric_limits<double>::quiet_NaN());
+    if (!std::isnan(up_race_m)) microphone.up_race_m = up_race_m;
     table.finish();
+    // Microphones in a row on one device are its channels.
+    if (!settings.microphones.empty()) {
+        const MicrophoneSettings& before = settings.microphones.back();
+        const bool same = !microphone.device.empty() && microphone.device == before.device;
+        microphone.clock = before.clock + (same ? 0 : 1);
+    }
     settings.microphones.push_back(microphone);
 }
 

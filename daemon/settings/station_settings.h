@@ -20,6 +20,11 @@ struct MicrophoneSettings {
     std::string name;
     std::string device; // PortAudio device name; may be empty when only files are scored
     MicrophoneZone zone = MicrophoneZone::kAll;
+    // How far up the race it hangs, metres from the held animal's head along the race; unknown: it takes no
+    // part in telling whose a call is.
+    std::optional<double> up_race_m;
+    // Microphones with the same number are channels of one device (or file) and share a sample clock.
+    std::size_t clock = 0;
 };
 
 struct ContactSettings {
@@ -34,6 +39,7 @@ struct ContactSettings {
 struct RestraintSettings {
     RestraintKind kind = RestraintKind::kBox;
     bool head_holder = false;
+    double entrance_m = 3.0;      // from the held animal's head to the entrance; beyond it animals wait
     double at_stun_s = 0.5;       // calls starting within this of the stun are `at_stun`
     double shortest_s = 1.0;      // a passage shorter than this without a stun had no animal
     double longest_s = 300.0;     // a passage longer than this is ended here

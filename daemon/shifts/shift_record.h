@@ -76,6 +76,11 @@ struct ShiftRecord {
     std::int64_t calls_after_stun = 0; // all passages, covered or not: each may be a sign of sensibility
     std::optional<std::int64_t> calls_at_stun; // pigs only
 
+    // Whether calls of waiting animals were told apart, in words for people and machines.
+    std::string whose_told_by;                 // "nothing", "level", "level_and_delay"
+    std::string whose_note;                    // one line
+    std::optional<std::int64_t> waiting_calls; // told to be waiting animals'; empty where nothing tells
+
     double limit_percent = 0.0;
     std::string basis;
     Verdict verdict = Verdict::kNotScored;

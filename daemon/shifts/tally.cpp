@@ -4,6 +4,8 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "daemon/hearing/separation.h"
+
 namespace quietpass {
 namespace {
 
@@ -93,6 +95,7 @@ void Tally::add(const Passage& passage) {
 }
 
 void Tally::add(const StationCall& call) {
+    if (call.waiting()) ++waiting_calls_;
     if (!call.counted || !call.passage_id || !call.phase) return;
     ++counted_calls_[*call.passage_id].at(static_cast<std::size_t>(*call.phase));
 }
@@ -115,6 +118,11 @@ ShiftRecord Tally::record(double start_s, double end_s) const {
     record.confidence = confidence_;
     record.limit_percent = settings_.scoring.limit_percent;
     record.basis = settings_.scoring.basis;
+
+    const Separation separation = separation_of(settings_);
+    record.whose_told_by = name_of(separation.by);
+    record.whose_note = separation.note;
+    if (separation.by != SeparatedBy::kNothing) record.waiting_calls = waiting_calls_;
 
     count_passages(record);
     record.held_for_s = held_for(passages_);

@@ -50,6 +50,7 @@ class Tally {
     double confidence_;
     std::vector<Passage> passages_;
     std::map<std::int64_t, std::array<std::int64_t, 5>> counted_calls_; // by passage id, then Phase
+    std::int64_t waiting_calls_ = 0;
     std::vector<Gap> gaps_;
     std::vector<TimeSpan> stops_;
 };

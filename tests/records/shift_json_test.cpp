@@ -121,6 +121,11 @@ TEST_CASE("A shift's record says these bytes") {
   "stunned_twice": 0,
   "calls_after_stun": 0,
   "calls_at_stun": null,
+  "whose_call": {
+    "told_by": "nothing",
+    "waiting_calls": null,
+    "note": "calls of waiting animals can't be told from the restrained animal's and may count: there is one microphone, a second up the race would tell them"
+  },
   "limit_percent": 5.0,
   "basis": "a guide, an edition",
   "verdict": "within_limit",

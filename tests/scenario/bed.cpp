@@ -11,6 +11,7 @@ namespace {
 
 constexpr double kProbe_s = 20.0;
 constexpr double kSwayTau_s = 6.0;
+constexpr double kClipsAhead_s = 0.173; // longer than any way between two microphones
 constexpr std::size_t kMostClips = 8;
 
 double rms_of(BedPart& part, double rate_hz) {
@@ -90,7 +91,9 @@ Bed::Bed(const Scenario& scenario, std::size_t microphone, RecordingShelf& shelf
          [&](const PartSeeds& s) { return make_drips(s, rate, bed.drips_per_minute); });
     if (bed.clips_db > kOff) {
         const auto clips = clips_of(scenario, shelf);
-        take("clips", bed.clips_db, 1.0, [&](const PartSeeds& s) { return make_clip_bed(s, rate, clips); });
+        take("clips", bed.clips_db, 1.0, [&](const PartSeeds& s) {
+            return make_clip_bed(s, rate, clips, kClipsAhead_s * static_cast<double>(microphone));
+        });
     }
     if (power <= 0.0) return;
     const double scale = std::pow(10.0, bed.level_db / 20.0) / std::sqrt(power);

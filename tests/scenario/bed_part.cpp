@@ -243,10 +243,12 @@ class Drips final : public BedPart {
 class ClipBed final : public BedPart {
   public:
     ClipBed(const PartSeeds& seeds, double rate_hz,
-            std::shared_ptr<const std::vector<std::vector<float>>> clips)
+            std::shared_ptr<const std::vector<std::vector<float>>> clips, double ahead_s)
         : random_(seeds.plant), clips_(std::move(clips)), fade_(static_cast<std::size_t>(0.5 * rate_hz)) {
         now_ = random_.index(clips_->size());
         then_ = random_.index(clips_->size());
+        std::vector<float> passed_by(static_cast<std::size_t>(ahead_s * rate_hz));
+        add(passed_by, 0.0F);
     }
     void add(std::span<float> out, float gain) noexcept override {
         for (float& sample : out) {
@@ -301,8 +303,9 @@ std::unique_ptr<BedPart> make_drips(const PartSeeds& seeds, double rate_hz, doub
 }
 
 std::unique_ptr<BedPart> make_clip_bed(const PartSeeds& seeds, double rate_hz,
-                                       std::shared_ptr<const std::vector<std::vector<float>>> clips) {
-    return std::make_unique<ClipBed>(seeds, rate_hz, std::move(clips));
+                                       std::shared_ptr<const std::vector<std::vector<float>>> clips,
+                                       double ahead_s) {
+    return std::make_unique<ClipBed>(seeds, rate_hz, std::move(clips), ahead_s);
 }
 
 } // namespace quietpass::scenario

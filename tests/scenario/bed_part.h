@@ -37,7 +37,10 @@ std::unique_ptr<BedPart> make_rattle(const PartSeeds& seeds, double rate_hz, dou
                                      const std::vector<Span>& stops);
 std::unique_ptr<BedPart> make_drips(const PartSeeds& seeds, double rate_hz, double per_minute);
 // clips: at the bed's rate, not empty, each longer than two seconds.
+// ahead_s: how far ahead of the others this microphone hears the clips. They stand for the sound of a whole
+// hall, which has no common phase at places some metres apart.
 std::unique_ptr<BedPart> make_clip_bed(const PartSeeds& seeds, double rate_hz,
-                                       std::shared_ptr<const std::vector<std::vector<float>>> clips);
+                                       std::shared_ptr<const std::vector<std::vector<float>>> clips,
+                                       double ahead_s);
 
 } // namespace quietpass::scenario

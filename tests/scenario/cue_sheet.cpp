@@ -6,6 +6,7 @@
 #include "daemon/failure.h"
 #include "tests/scenario/made_sound.h"
 #include "tests/scenario/random.h"
+#include "tests/scenario/sound_path.h"
 
 namespace quietpass::scenario {
 
@@ -128,8 +129,15 @@ class CueSheet {
         const std::optional<double> start = place(p, phase, cue.part.length_s(), calls_, into_phase);
         if (!start) return false;
         cue.counted = counts(phase);
+        if (scenario_.calls.entry_from_m > 0.0) cue.place_m = place_of(p, *start);
         put(cue, *start, scenario_.calls.recordings_class, &p, std::string(name_of(phase)));
         return true;
+    }
+
+    // The animal walks in evenly.
+    double place_of(const TruePassage& p, double time_s) const {
+        const double walked = (time_s - p.entered_s) / (p.body_held_s - p.entered_s);
+        return scenario_.calls.entry_from_m * std::clamp(1.0 - walked, 0.0, 1.0);
     }
 
     [[noreturn]] void no_room(const TruePassage& p, const std::string& where) const {
@@ -225,6 +233,18 @@ class CueSheet {
         });
     }
 
+    // The signal-to-noise ratio on the first microphone of a call that is as loud at the mouth as those that
+    // count: softer by distance, louder by the hall.
+    double as_loud_as_calls_db(const Cue& cue) const {
+        const MicrophoneScene& first = scenario_.microphones.front();
+        const double far_m = distance_m(first, cue);
+        const auto hall = [&](double wet_db) {
+            return 10.0 * std::log10(1.0 + std::pow(10.0, wet_db / 10.0));
+        };
+        return scenario_.calls.snr_db + 20.0 * std::log10(first.distance_m / far_m) +
+               hall(wet_db(scenario_, cue)) - hall(scenario_.room.near_wet_db);
+    }
+
     bool is_empty_from(double start_s, double length_s) const {
         return std::none_of(times_.passages.begin(), times_.passages.end(), [&](const TruePassage& p) {
             return start_s + length_s >= p.entered_s && start_s < p.released_s;
@@ -235,8 +255,10 @@ class CueSheet {
         const WaitingSettings& w = scenario_.waiting;
         const int wanted = w.count + static_cast<int>(std::lround(w.per_hour * times_.length_s / 3600.0));
         for (int n = 0; n < wanted; ++n) {
-            const Cue cue = sung(CueKind::kWaiting, shelf_.draw(scenario_.calls.recordings_class, waiting_),
-                                 w.snr_db, waiting_);
+            Cue cue = sung(CueKind::kWaiting, shelf_.draw(scenario_.calls.recordings_class, waiting_),
+                           w.snr_db, waiting_);
+            if (w.nearest_m > 0.0) cue.place_m = waiting_.uniform(w.nearest_m, w.farthest_m);
+            if (w.like_calls) cue.level_db += as_loud_as_calls_db(cue);
             for (int tries = 0; tries < kTries; ++tries) {
                 const double start = on_grid(waiting_.uniform(0.5, times_.length_s - 0.5));
                 if (!is_clear(start, cue.part.length_s())) continue;
@@ -304,6 +326,7 @@ class CueSheet {
         const std::string made = !d.made.empty()                  ? d.made
                                  : shelf_.has(d.recordings_class) ? std::string()
                                                                   : made_instead_of(d.recordings_class);
+        const MicrophoneScene& first = scenario_.microphones.front();
         for (const auto& [moment, passage] : moments) {
             Cue cue;
             double length_s = 0.0;
@@ -321,6 +344,11 @@ class CueSheet {
             cue.end_s = cue.start_s + length_s;
             cue.level_db = random.normal(d.level_db, d.level_sd_db);
             cue.distance_m = d.distance_m;
+            if (first.up_race_m) {
+                const double along_m = std::sqrt(
+                    std::max(0.0, d.distance_m * d.distance_m - first.off_race_m * first.off_race_m));
+                cue.place_m = *first.up_race_m + (random.chance(0.5) ? along_m : -along_m);
+            }
             cue.passage = passage;
             if (cue.start_s >= 0.0 && cue.end_s <= times_.length_s) cues_.push_back(cue);
         }

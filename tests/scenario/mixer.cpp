@@ -95,20 +95,13 @@ PathSettings Mixer::path_of(const Cue& cue, std::size_t microphone) const {
     const MicrophoneScene& here = scenario_.microphones[microphone];
     PathSettings path;
     path.rt60_s = scenario_.room.rt60_s;
-    path.wet_db = scenario_.room.near_wet_db;
-    switch (cue.kind) {
-        case CueKind::kWaiting:
-            path.direct_gain = first.race_distance_m / here.race_distance_m;
-            path.wet_db = scenario_.room.far_wet_db;
-            path.low_pass_hz = scenario_.waiting.low_pass_hz;
-            break;
-        case CueKind::kDisturbance:
-            if (cue.distance_m > kFar_m) path.wet_db = scenario_.room.far_wet_db;
-            break;
-        default:
-            path.direct_gain = first.distance_m / here.distance_m;
-            break;
+    path.wet_db = wet_db(scenario_, cue);
+    if (cue.kind == CueKind::kDisturbance) {
+        if (cue.distance_m > kFar_m) path.wet_db = scenario_.room.far_wet_db;
+        if (!cue.place_m) return path;
     }
+    path.direct_gain = distance_m(first, cue) / distance_m(here, cue);
+    if (cue.kind == CueKind::kWaiting) path.low_pass_hz = scenario_.waiting.low_pass_hz;
     return path;
 }
 
@@ -145,9 +138,9 @@ void Mixer::mix_in(const Cue& cue) {
         const std::vector<float> arrived = arrive(sound, path_of(cue, m), m, here, rate_hz_);
         if (m == 0) gain = gain_of(cue, arrived);
         const MicrophoneScene& first = scenario_.microphones.front();
-        const double farther_m = cue.kind == CueKind::kWaiting ? here.race_distance_m - first.race_distance_m
-                                 : cue.kind == CueKind::kDisturbance ? 0.0
-                                                                     : here.distance_m - first.distance_m;
+        const double farther_m = cue.kind == CueKind::kDisturbance && !cue.place_m
+                                     ? 0.0
+                                     : distance_m(here, cue) - distance_m(first, cue);
         const std::int64_t start =
             std::llround((cue.start_s + farther_m / kSpeedOfSound_m_s) * rate_hz_) - first_;
         std::vector<float>& into =

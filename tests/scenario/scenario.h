@@ -57,6 +57,7 @@ struct CallSettings {
     std::vector<double> number_weights{0.7, 0.2, 0.1}; // weight of 1, 2, 3 … calls in a vocal passage
     double snr_db = 15.0;
     double snr_sd_db = 0.0;
+    double entry_from_m = 0.0;     // an animal's head is so far up the race when it enters, at 0 once held
     double after_stun_share = 0.0; // of passages: one call after the stun, never counted
 };
 
@@ -68,8 +69,12 @@ struct GruntSettings {
 
 struct WaitingSettings {
     double per_hour = 0.0;
-    int count = 0;       // beside per_hour: exactly this many more
-    double snr_db = 3.0; // on the first microphone
+    int count = 0;           // beside per_hour: exactly this many more
+    double snr_db = 3.0;     // on the first microphone; with like_calls: above or below what distance makes
+    bool like_calls = false; // as loud at the mouth as the calls that count
+    // Where they wait, evenly drawn, metres up the race; 0: at the microphones' race_distance_m.
+    double nearest_m = 0.0;
+    double farthest_m = 0.0;
     double low_pass_hz = 1800.0;
     bool only_when_empty = false; // only while no animal is in the restrainer
 };
@@ -117,6 +122,9 @@ struct MicrophoneScene {
     std::string name = "head";
     double distance_m = 1.5;      // to the head of the animal in the restrainer
     double race_distance_m = 9.0; // to the animals that wait
+    // Up the race from the held animal's head, and beside it: in place of the two distances.
+    std::optional<double> up_race_m;
+    double off_race_m = 1.5;
     double gain_db = 0.0;
     double low_cut_hz = 30.0;
     double high_cut_hz = 18000.0;

@@ -164,6 +164,7 @@ void read_calls(StrictTable& file, Scenario& s) {
     s.calls.number_weights = calls.numbers("number_weights", s.calls.number_weights, 0, 1000);
     s.calls.snr_db = calls.number("snr_db", s.calls.snr_db, -30, kHigh);
     s.calls.snr_sd_db = calls.number("snr_sd_db", 0, 0, 20);
+    s.calls.entry_from_m = calls.number("entry_from_m", 0, 0, 20);
     s.calls.after_stun_share = calls.number("after_stun_share", 0, 0, 1);
     calls.done();
 
@@ -176,6 +177,13 @@ void read_calls(StrictTable& file, Scenario& s) {
     s.waiting.per_hour = waiting.number("per_hour", 0, 0, 3600);
     s.waiting.count = waiting.integer("count", 0, 0, 10000);
     s.waiting.snr_db = waiting.number("snr_db", s.waiting.snr_db, -30, kHigh);
+    s.waiting.like_calls = waiting.flag("like_calls", false);
+    if (s.waiting.like_calls && !waiting.has("snr_db")) s.waiting.snr_db = 0.0;
+    s.waiting.nearest_m = waiting.number("nearest_m", 0, 0, 100);
+    s.waiting.farthest_m = waiting.number("farthest_m", s.waiting.nearest_m, 0, 100);
+    if (s.waiting.farthest_m < s.waiting.nearest_m) {
+        waiting.complain("farthest_m", "expected no less than nearest_m");
+    }
     s.waiting.low_pass_hz = waiting.number("low_pass_hz", s.waiting.low_pass_hz, 100, 20000);
     s.waiting.only_when_empty = waiting.flag("only_when_empty", false);
     waiting.done();
@@ -250,6 +258,16 @@ void read_microphones(StrictTable& file, Scenario& s) {
         }
         m.distance_m = table.number("distance_m", m.distance_m, 0.1, 50);
         m.race_distance_m = table.number("race_distance_m", m.race_distance_m, 0.1, 100);
+        m.off_race_m = table.number("off_race_m", m.off_race_m, 0.1, 20);
+        if (table.has("up_race_m")) {
+            m.up_race_m = table.number("up_race_m", 0, -20, 100);
+            m.distance_m = std::hypot(*m.up_race_m, m.off_race_m);
+            if (table.has("distance_m") || (table.has("race_distance_m") && s.waiting.nearest_m > 0.0)) {
+                table.complain("up_race_m", "expected it in place of distance_m and race_distance_m");
+            }
+        } else if (s.waiting.nearest_m > 0.0 || s.calls.entry_from_m > 0.0) {
+            table.complain("up_race_m", "expected it, for animals are at places along the race");
+        }
         m.gain_db = table.number("gain_db", 0, -40, 40);
         m.low_cut_hz = table.number("low_cut_hz", m.low_cut_hz, 1, 1000);
         m.high_cut_hz = table.number("high_cut_hz", m.high_cut_hz, 1000, 96000);

@@ -76,6 +76,22 @@ void MicrophoneResponse::apply(std::span<float> samples) noexcept {
     }
 }
 
+double distance_m(const MicrophoneScene& microphone, const Cue& cue) {
+    if (microphone.up_race_m && cue.place_m) {
+        return std::hypot(*cue.place_m - *microphone.up_race_m, microphone.off_race_m);
+    }
+    return cue.kind == CueKind::kWaiting ? microphone.race_distance_m : microphone.distance_m;
+}
+
+double wet_db(const Scenario& scenario, const Cue& cue) {
+    const RoomSettings& room = scenario.room;
+    if (cue.place_m && cue.kind != CueKind::kDisturbance) {
+        const MicrophoneScene& first = scenario.microphones.front();
+        return room.near_wet_db + 20.0 * std::log10(distance_m(first, cue) / first.distance_m);
+    }
+    return cue.kind == CueKind::kWaiting ? room.far_wet_db : room.near_wet_db;
+}
+
 std::vector<float> arrive(std::span<const float> sound, const PathSettings& path, std::size_t place,
                           const MicrophoneScene& microphone, double rate_hz) {
     std::vector<float> source(sound.begin(), sound.end());

@@ -8,6 +8,7 @@
 
 #include "tests/scenario/filters.h"
 #include "tests/scenario/scenario.h"
+#include "tests/scenario/timeline.h"
 
 namespace quietpass::scenario {
 
@@ -22,6 +23,13 @@ class MicrophoneResponse {
     std::vector<Biquad> sections_;
     double gain_;
 };
+
+// From where a sound is made to a microphone.
+double distance_m(const MicrophoneScene& microphone, const Cue& cue);
+
+// Reverberation against the direct sound on the first microphone. The hall is as loud everywhere, so for an
+// animal whose place is known it grows with the distance.
+double wet_db(const Scenario& scenario, const Cue& cue);
 
 struct PathSettings {
     double direct_gain = 1.0; // against the first microphone's

@@ -2,6 +2,7 @@
 // sound. Times in seconds from the first audio sample, on a grid of 1 ms.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -44,6 +45,7 @@ struct Cue {
     bool counted = false;
     double level_db = 0.0; // calls: snr_db; disturbances: over the bed
     double distance_m = 0.0;
+    std::optional<double> place_m; // up the race from the held animal's head; none: as the microphones say
 };
 
 struct Span {

@@ -66,12 +66,13 @@ std::string passage_field(const Cue& cue) {
 
 std::string calls_text(const Timeline& timeline) {
     std::ostringstream out;
-    out << "start_s,end_s,class,recording,passage,phase,counted,snr_db\n";
+    out << "start_s,end_s,class,recording,passage,phase,counted,snr_db,place_m\n";
     for (const Cue& cue : timeline.cues) {
         if (cue.kind == CueKind::kDisturbance) continue;
         out << fixed(cue.start_s, 3) << ',' << fixed(cue.end_s, 3) << ',' << field(cue.sound_class) << ','
             << field(cue.recording) << ',' << passage_field(cue) << ',' << cue.phase << ','
-            << (cue.counted ? 1 : 0) << ',' << fixed(cue.level_db, 2) << '\n';
+            << (cue.counted ? 1 : 0) << ',' << fixed(cue.level_db, 2) << ','
+            << (cue.place_m ? fixed(*cue.place_m, 2) : "") << '\n';
     }
     return out.str();
 }

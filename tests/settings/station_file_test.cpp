@@ -169,6 +169,29 @@ TEST_CASE("a station file that says the least has the defaults for the rest", "[
     CHECK(settings.shifts.empty());
 }
 
+TEST_CASE("where microphones hang is read, and which of them share a clock", "[settings]") {
+    const TestFolder folder;
+    const std::string text = with(kLeast, "kind = \"box\"\n", "kind = \"box\"\nentrance_m = 2.5\n") +
+                             "[[microphone]]\nname = \"a\"\ndevice = \"two\"\nup_race_m = -0.5\n"
+                             "[[microphone]]\nname = \"b\"\ndevice = \"two\"\nup_race_m = 6\n"
+                             "[[microphone]]\nname = \"c\"\ndevice = \"three\"\n";
+    const StationSettings settings = read_station_file(folder.write("s.toml", text));
+    CHECK(settings.restraint.entrance_m == 2.5);
+    REQUIRE(settings.microphones.size() == 4);
+    CHECK_FALSE(settings.microphones[0].up_race_m);
+    CHECK(settings.microphones[1].up_race_m == -0.5);
+    CHECK(settings.microphones[2].up_race_m == 6.0);
+    CHECK(settings.microphones[0].clock != settings.microphones[1].clock);
+    CHECK(settings.microphones[1].clock == settings.microphones[2].clock);
+    CHECK(settings.microphones[2].clock != settings.microphones[3].clock);
+    CHECK(failure_of(with(text, "up_race_m = 6", "up_race_m = 101")) ==
+          "s.toml:22: microphone.up_race_m: expected a number of metres from -20 to 100, found 101");
+    CHECK(failure_of(with(text, "up_race_m = 6", "up_race = 6")) ==
+          "s.toml:22: microphone.up_race: unknown key; did you mean up_race_m?");
+    CHECK(failure_of(with(text, "entrance_m = 2.5", "entrance_m = -1")) ==
+          "s.toml:7: restraint.entrance_m: expected a number of metres from 0 to 50, found -1");
+}
+
 TEST_CASE("a station of sheep needs no scoring table", "[settings]") {
     const TestFolder folder;
     const std::string sheep = with(kLeast, "cattle", "sheep");
