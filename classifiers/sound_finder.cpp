@@ -16,10 +16,9 @@
 #include "classifiers/span_tracker.h"
 #include "classifiers/tone_detector.h"
 #include "classifiers/whitened_frame.h"
-#include "dsp/framer.h"
 #include "dsp/noise_floor.h"
-#include "dsp/power_spectrum.h"
 #include "dsp/resampler.h"
+#include "dsp/spectrum_stream.h"
 
 namespace quietpass {
 
@@ -59,7 +58,6 @@ struct SoundFinder::Parts {
     Parts(double sample_rate_hz, const SegmentSettings& settings)
         : rate_hz(sample_rate_hz),
           resampler(sample_rate_hz),
-          framer(dsp::kFrameSize, dsp::kHop),
           history(static_cast<std::size_t>(2 * frames_of(settings.longest_s) + SoundFrames::kBefore +
                                            SoundFrames::kAfter + kPreRoll + 16)),
           level(settings.low_hz, settings.high_hz),
@@ -70,7 +68,8 @@ struct SoundFinder::Parts {
           resampled(resampler.max_output(kChunk) + resampler.max_output(0)) {}
 
     void take_resampled(std::size_t count) noexcept;
-    void add_frame() noexcept;
+    void add_frames() noexcept;
+    void add_frame(std::span<const float> frame, std::span<const float> power) noexcept;
     void detect(FrameIndex frame) noexcept;
     void end_epoch() noexcept;
     void measure_ready(bool all) noexcept;
@@ -81,8 +80,7 @@ struct SoundFinder::Parts {
 
     double rate_hz;
     dsp::Resampler resampler;
-    dsp::Framer framer;
-    dsp::PowerSpectrum spectrum;
+    dsp::SpectrumStream spectra;
     dsp::NoiseFloor floor;
     FrameHistory history;
     WhitenedFrame whitened;
@@ -111,13 +109,16 @@ struct SoundFinder::Parts {
 
 void SoundFinder::Parts::take_resampled(std::size_t count) noexcept {
     std::span<const float> rest(resampled.data(), count);
-    while (framer.next(rest)) add_frame();
+    while (spectra.next(rest)) add_frames();
 }
 
-void SoundFinder::Parts::add_frame() noexcept {
-    const std::span<const float> frame = framer.frame();
-    spectrum.process(frame, history.next_power());
-    floor.process(history.next_power());
+void SoundFinder::Parts::add_frames() noexcept {
+    for (std::size_t i = 0; i < spectra.count(); ++i) add_frame(spectra.frame(i), spectra.power(i));
+}
+
+void SoundFinder::Parts::add_frame(std::span<const float> frame, std::span<const float> power) noexcept {
+    std::ranges::copy(power, history.next_power().begin());
+    floor.process(power);
     std::ranges::copy(floor.floor(), history.next_floor().begin());
     Quarters& quarters = history.next_quarters();
     constexpr std::size_t kQuarter = dsp::kHop / 4;
@@ -159,6 +160,7 @@ void SoundFinder::Parts::detect(FrameIndex frame) noexcept {
 // What is under way ends with the frames that are there.
 void SoundFinder::Parts::end_epoch() noexcept {
     take_resampled(resampler.finish(resampled));
+    if (spectra.flush()) add_frames();
     while (detected < history.count()) detect(detected++);
     if (const auto span = level_spans_tracker.finish()) dropped += spans.add(*span, FoundBy::kLevel);
     if (const auto span = tone_spans_tracker.finish()) dropped += spans.add(*span, FoundBy::kTone);
@@ -236,7 +238,7 @@ void SoundFinder::skip(std::int64_t count) noexcept {
     p.samples += count;
     p.epoch_s = static_cast<double>(p.samples) / p.rate_hz;
     p.resampler.reset();
-    p.framer.reset();
+    p.spectra.reset();
     p.history.clear();
     p.level.reset();
     p.tone.reset();

@@ -42,4 +42,16 @@ inline float largest_of(Lane4 lanes) noexcept {
     return left > right ? left : right;
 }
 
+// Rows become columns.
+inline void transpose4(Lane4 (&rows)[4]) noexcept {
+    const Lane4 low01 = __builtin_shufflevector(rows[0], rows[1], 0, 4, 1, 5);
+    const Lane4 low23 = __builtin_shufflevector(rows[2], rows[3], 0, 4, 1, 5);
+    const Lane4 high01 = __builtin_shufflevector(rows[0], rows[1], 2, 6, 3, 7);
+    const Lane4 high23 = __builtin_shufflevector(rows[2], rows[3], 2, 6, 3, 7);
+    rows[0] = __builtin_shufflevector(low01, low23, 0, 1, 4, 5);
+    rows[1] = __builtin_shufflevector(low01, low23, 2, 3, 6, 7);
+    rows[2] = __builtin_shufflevector(high01, high23, 0, 1, 4, 5);
+    rows[3] = __builtin_shufflevector(high01, high23, 2, 3, 6, 7);
+}
+
 } // namespace quietpass::dsp

@@ -8,14 +8,10 @@ namespace quietpass::dsp {
 
 PowerSpectrum::PowerSpectrum(std::size_t size)
     : fft_(size),
-      window_(hann_periodic(size)),
+      window_(spectrum_window(size)),
       windowed_(size),
       spectrum_(fft_.bins()),
-      noise_bandwidth_bins_(dsp::noise_bandwidth_bins(window_)) {
-    // A sine of amplitude 1 leaves size/2 · coherent gain in its bin.
-    const double scale = 2.0 / (static_cast<double>(size) * coherent_gain(window_));
-    for (float& weight : window_) weight = static_cast<float>(static_cast<double>(weight) * scale);
-}
+      noise_bandwidth_bins_(dsp::noise_bandwidth_bins(window_)) {}
 
 void PowerSpectrum::process(std::span<const float> frame, std::span<float> power) noexcept {
     assert(frame.size() == size() && power.size() == bins());

@@ -14,6 +14,14 @@ std::vector<float> hann_periodic(std::size_t size) {
     return window;
 }
 
+std::vector<float> spectrum_window(std::size_t size) {
+    std::vector<float> window = hann_periodic(size);
+    // A sine of amplitude 1 leaves size/2 · coherent gain in its bin.
+    const double scale = 2.0 / (static_cast<double>(size) * coherent_gain(window));
+    for (float& weight : window) weight = static_cast<float>(static_cast<double>(weight) * scale);
+    return window;
+}
+
 double coherent_gain(std::span<const float> window) {
     double sum = 0.0;
     for (const float weight : window) sum += static_cast<double>(weight);

@@ -10,6 +10,9 @@ namespace quietpass::dsp {
 // w[n] = 0.5 − 0.5·cos(2πn/size): the periodic form, whose overlaps at size/4 sum to a constant.
 std::vector<float> hann_periodic(std::size_t size);
 
+// hann_periodic() scaled for power spectra: a sine of amplitude 1 that falls on a bin reads 1.0 in that bin.
+std::vector<float> spectrum_window(std::size_t size);
+
 // Mean of the window: the factor by which a steady sine's amplitude shrinks.
 double coherent_gain(std::span<const float> window);
 

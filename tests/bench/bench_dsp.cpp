@@ -19,6 +19,7 @@
 #include "dsp/power_spectrum.h"
 #include "dsp/resampler.h"
 #include "dsp/spectral_measures.h"
+#include "dsp/spectrum_stream.h"
 #include "tests/bench/cost_table.h"
 
 namespace {
@@ -114,15 +115,10 @@ Stage resampling(double rate_hz) {
 }
 
 Stage framing_and_spectrum() {
-    auto spectrum = std::make_shared<PowerSpectrum>();
-    auto framer = std::make_shared<Framer>(kFrameSize, kHop);
-    auto power = std::make_shared<std::vector<float>>(kBins);
+    auto spectra = std::make_shared<SpectrumStream>();
     return [=] {
         std::span<const float> rest = audio_16k();
-        while (framer->next(rest)) {
-            spectrum->process(framer->frame(), *power);
-            benchmark::DoNotOptimize(power->data());
-        }
+        while (spectra->next(rest)) benchmark::DoNotOptimize(spectra->power(0).data());
     };
 }
 

@@ -18,10 +18,9 @@
 #include "classifiers/tone_detector.h"
 #include "classifiers/whitened_frame.h"
 #include "daemon/profile_file.h"
-#include "dsp/framer.h"
 #include "dsp/noise_floor.h"
-#include "dsp/power_spectrum.h"
 #include "dsp/resampler.h"
+#include "dsp/spectrum_stream.h"
 #include "tests/bench/cost_table.h"
 #include "tests/bench/plant_audio.h"
 
@@ -60,16 +59,17 @@ Inputs::Inputs(const std::vector<float>& audio_48k, const Profile& hearing)
     samples.resize(resampler.process(audio, samples));
 
     frames = std::make_unique<FrameHistory>(samples.size() / dsp::kHop + 1);
-    dsp::PowerSpectrum spectrum;
-    dsp::Framer framer(dsp::kFrameSize, dsp::kHop);
+    dsp::SpectrumStream spectra;
     dsp::NoiseFloor floor;
     std::span<const float> rest = samples;
-    while (framer.next(rest)) {
-        spectrum.process(framer.frame(), frames->next_power());
-        floor.process(frames->next_power());
-        std::ranges::copy(floor.floor(), frames->next_floor().begin());
-        frames->next_quarters().fill(1e-6F);
-        frames->push();
+    while (spectra.next(rest)) {
+        for (std::size_t i = 0; i < spectra.count(); ++i) {
+            floor.process(spectra.power(i));
+            std::ranges::copy(spectra.power(i), frames->next_power().begin());
+            std::ranges::copy(floor.floor(), frames->next_floor().begin());
+            frames->next_quarters().fill(1e-6F);
+            frames->push();
+        }
     }
 
     Ear ear(kRate_hz, profile);
@@ -135,15 +135,10 @@ Stage resampling(const Inputs& in) {
 }
 
 Stage framing_and_spectrum(const Inputs& in) {
-    auto spectrum = std::make_shared<dsp::PowerSpectrum>();
-    auto framer = std::make_shared<dsp::Framer>(dsp::kFrameSize, dsp::kHop);
-    auto power = std::make_shared<std::vector<float>>(dsp::kBins);
+    auto spectra = std::make_shared<dsp::SpectrumStream>();
     return [=, &in] {
         std::span<const float> rest = in.samples;
-        while (framer->next(rest)) {
-            spectrum->process(framer->frame(), *power);
-            benchmark::DoNotOptimize(power->data());
-        }
+        while (spectra->next(rest)) benchmark::DoNotOptimize(spectra->power(0).data());
     };
 }
 

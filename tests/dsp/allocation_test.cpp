@@ -11,6 +11,7 @@
 #include "dsp/power_spectrum.h"
 #include "dsp/resampler.h"
 #include "dsp/spectral_measures.h"
+#include "dsp/spectrum_stream.h"
 #include "tests/dsp/allocation_counter.h"
 #include "tests/dsp/signals.h"
 
@@ -36,6 +37,7 @@ TEST_CASE("the whole chain from device samples to pitch path and measures alloca
     std::vector<float> analysis(resampler.max_output(kBlock));
     Framer framer(kFrameSize, kHop);
     PowerSpectrum spectrum;
+    SpectrumStream spectra;
     NoiseFloor floor;
     const FilterBank bank = FilterBank::mel(kBins, kBinHz, 40, 50.0, 8000.0);
     Mfcc mfcc(40, 13);
@@ -56,6 +58,8 @@ TEST_CASE("the whole chain from device samples to pitch path and measures alloca
 
     const std::size_t before = allocations_so_far();
     const auto take = [&](std::span<const float> samples) {
+        std::span<const float> again = samples;
+        while (spectra.next(again)) sink += static_cast<double>(spectra.power(0)[10]);
         while (framer.next(samples)) {
             spectrum.process(framer.frame(), power);
             floor.process(power);
@@ -76,6 +80,8 @@ TEST_CASE("the whole chain from device samples to pitch path and measures alloca
         take({analysis.data(), count});
     }
     take({analysis.data(), resampler.finish(analysis)});
+    spectra.flush();
+    spectra.reset();
     path.process(frames, points);
     modulation.process(envelope);
     sink += modulation.share(3.0, 6.0) + meter.maximum_db();
