@@ -6,8 +6,28 @@
 
 #include "classifiers/fast_log2.h"
 #include "dsp/analysis.h"
+#include "dsp/lanes.h"
 
 namespace quietpass {
+
+using dsp::Lane4;
+using dsp::larger4;
+using dsp::load4;
+using dsp::smaller4;
+using dsp::store4;
+
+namespace {
+
+float sum_of_bins(const float* values, const dsp::BinRange& range) noexcept {
+    Lane4 lanes{};
+    std::size_t k = range.first;
+    for (; k + 4 <= range.last + 1; k += 4) lanes += load4(values + k);
+    float sum = dsp::sum_of(lanes);
+    for (; k <= range.last; ++k) sum += values[k];
+    return sum;
+}
+
+} // namespace
 
 LevelDetector::LevelDetector(double low_hz, double high_hz) {
     if (!(low_hz >= 30.0 && high_hz <= 8000.0 && 2.0 * low_hz <= high_hz)) {
@@ -28,30 +48,36 @@ LevelDetector::LevelDetector(double low_hz, double high_hz) {
         const auto bins = static_cast<double>(band.last - band.first + 1);
         allowances_.push_back(static_cast<float>(std::pow(10.0, -0.4 / std::sqrt(bins))));
     }
-    ratios_.resize(kSmooth * bands_.size());
+    stride_ = (bands_.size() + 3) / 4 * 4;
+    allowances_.resize(stride_, 0.0F);
+    heard_.resize(stride_, 0.0F);
+    steady_.resize(stride_, 1.0F);
+    ratios_.resize(kSmooth * stride_);
 }
 
 void LevelDetector::process(std::span<const float> power, std::span<const float> floor) noexcept {
-    float* row = ratios_.data() + (frame_ % kSmooth) * bands_.size();
+    float* row = ratios_.data() + (frame_ % kSmooth) * stride_;
     ++frame_;
+    for (std::size_t b = 0; b < bands_.size(); ++b) {
+        heard_[b] = sum_of_bins(power.data(), bands_[b]);
+        steady_[b] = sum_of_bins(floor.data(), bands_[b]);
+    }
+    // The padding has an allowance of 0 and never stands out.
+    for (std::size_t b = 0; b < stride_; b += 4)
+        store4(row + b, load4(&allowances_[b]) * load4(&heard_[b]) / load4(&steady_[b]));
+    Lane4 tops{};
+    Lane4 seconds{};
+    for (std::size_t b = 0; b < stride_; b += 4) {
+        Lane4 sum{};
+        for (std::size_t r = 0; r < kSmooth; ++r) sum += load4(&ratios_[r * stride_ + b]);
+        seconds = larger4(seconds, smaller4(sum, tops));
+        tops = larger4(sum, tops);
+    }
     float highest = 0.0F;
     float second = 0.0F;
-    for (std::size_t b = 0; b < bands_.size(); ++b) {
-        float heard = 0.0F;
-        float steady = 0.0F;
-        for (std::size_t k = bands_[b].first; k <= bands_[b].last; ++k) {
-            heard += power[k];
-            steady += floor[k];
-        }
-        row[b] = allowances_[b] * heard / steady;
-        float sum = 0.0F;
-        for (std::size_t r = 0; r < kSmooth; ++r) sum += ratios_[r * bands_.size() + b];
-        if (sum > highest) {
-            second = highest;
-            highest = sum;
-        } else if (sum > second) {
-            second = sum;
-        }
+    for (std::size_t lane = 0; lane < 4; ++lane) {
+        second = std::max({second, seconds[lane], std::min(tops[lane], highest)});
+        highest = std::max(highest, tops[lane]);
     }
     constexpr float kHalfDbPerLog2 = 1.50515F; // ½ · 10·log10(2)
     constexpr float kMean = 1.0F / static_cast<float>(kSmooth);

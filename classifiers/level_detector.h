@@ -32,8 +32,11 @@ class LevelDetector {
 
   private:
     std::vector<dsp::BinRange> bands_;
-    std::vector<float> allowances_; // [bands] factor for what plain noise does by itself
-    std::vector<float> ratios_;     // [kSmooth][bands]
+    std::size_t stride_ = 0;        // bands, rounded up to 4
+    std::vector<float> allowances_; // [stride] factor for what plain noise does by itself
+    std::vector<float> heard_;      // [stride]
+    std::vector<float> steady_;     // [stride]
+    std::vector<float> ratios_;     // [kSmooth][stride]
     std::size_t frame_ = 0;
     float excess_db_ = 0.0F;
 };

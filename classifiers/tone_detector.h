@@ -32,15 +32,18 @@ class ToneDetector {
     void reset() noexcept;
 
   private:
-    struct Tap {
-        std::uint16_t bin;
-        float weight;
-    };
-    std::vector<float> frequencies_;    // [steps]
-    std::vector<std::uint32_t> begins_; // [steps + 1] into taps_
-    std::vector<Tap> taps_;
-    std::vector<float> now_;   // [steps] salience of this frame
-    std::vector<float> paths_; // [steps + 4], two of padding at each end
+    void sum_up(const WhitenedFrame& frame) noexcept;
+    void follow() noexcept;
+
+    // Steps go four by four, the last group padded. All steps have the same taps at their own bins; a
+    // harmonic beyond the highest points at a bin that is always 0.
+    using Bins = std::array<std::uint16_t, 4>;
+    std::vector<float> frequencies_;          // [steps]
+    std::vector<float> weights_;              // [taps]
+    std::vector<Bins> bins_;                  // of group 0's taps, then group 1's …
+    std::vector<std::uint32_t> group_begins_; // [groups + 1] into bins_
+    std::vector<float> now_;                  // [4 · groups] salience of this frame
+    std::vector<float> paths_;                // [4 · groups + 4], two of padding at each end
     std::vector<float> next_;
     std::size_t best_ = 0;
     float track_ = 0.0F;
