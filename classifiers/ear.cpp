@@ -29,7 +29,7 @@ struct Ear::Parts {
         : profile(profile_), finder(sample_rate_hz, profile_.segments) {}
 
     void judge_all() noexcept;
-    void add(const Passed& passed) noexcept;
+    void add(const Passed& passed, double found_at_s) noexcept;
     void release(double before_s) noexcept;
 
     Profile profile;
@@ -44,29 +44,34 @@ struct Ear::Parts {
 
 void Ear::Parts::judge_all() noexcept {
     while (finder.take(sound)) {
-        if (const auto judgement = judge(profile, sound.measures)) add({sound, *judgement});
+        if (const auto judgement = judge(profile, sound.measures)) {
+            const double found_at_s = sound.start_s;
+            sound.start_s = sound.voice_start_s;
+            sound.end_s = sound.voice_end_s;
+            add({sound, *judgement}, found_at_s);
+        }
     }
     release(finder.settled_until_s());
 }
 
-// Sounds come by start. Counted kinds are never merged with those that don't count.
-void Ear::Parts::add(const Passed& passed) noexcept {
-    release(passed.sound.start_s);
+// Sounds come in order of found_at_s; the voice in them may begin later. Of two that overlap the one with more
+// points stays. Counted kinds are never merged with those that don't count.
+void Ear::Parts::add(const Passed& passed, double found_at_s) noexcept {
+    release(found_at_s);
     for (std::size_t i = 0; i < open_count; ++i) {
         Passed& other = open[i];
         if (!overlap(other, passed) || can_count(other.judgement.kind) != can_count(passed.judgement.kind))
             continue;
-        const double start_s = std::min(other.sound.start_s, passed.sound.start_s);
-        const double end_s = std::max(other.sound.end_s, passed.sound.end_s);
         const float level_db = std::max(other.sound.level_db, passed.sound.level_db);
         if (passed.judgement.score > other.judgement.score) other = passed;
-        other.sound.start_s = start_s;
-        other.sound.end_s = end_s;
         other.sound.level_db = level_db;
         return;
     }
     if (open_count == open.size()) release(open[0].sound.end_s);
-    open[open_count++] = passed;
+    std::size_t place = open_count++;
+    for (; place > 0 && open[place - 1].sound.start_s > passed.sound.start_s; --place)
+        open[place] = open[place - 1];
+    open[place] = passed;
 }
 
 void Ear::Parts::release(double before_s) noexcept {

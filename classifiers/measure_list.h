@@ -100,14 +100,52 @@
     X(kRepeatS,            "repeat_s",             "s",      "after what time it repeats; 0 when it doesn't") \
     X(kQuietAround,        "quiet_around",         "ratio",  "share of the second before and half second after within 3 dB of the floor") \
     X(kBangBeforeDb,       "bang_before_db",       "dB",     "sharpest rise within 32 ms in the second before") \
-    /* colour: cepstral means and spreads on mel bands over the floor */ \
-    X(kMfcc1,  "mfcc1",  "", "colour of the sound, coefficient 1, mean")  X(kMfcc2,  "mfcc2",  "", "colour, coefficient 2, mean") \
-    X(kMfcc3,  "mfcc3",  "", "colour, coefficient 3, mean")  X(kMfcc4,  "mfcc4",  "", "colour, coefficient 4, mean") \
-    X(kMfcc5,  "mfcc5",  "", "colour, coefficient 5, mean")  X(kMfcc6,  "mfcc6",  "", "colour, coefficient 6, mean") \
-    X(kMfcc7,  "mfcc7",  "", "colour, coefficient 7, mean")  X(kMfcc8,  "mfcc8",  "", "colour, coefficient 8, mean") \
-    X(kMfcc9,  "mfcc9",  "", "colour, coefficient 9, mean")  X(kMfcc10, "mfcc10", "", "colour, coefficient 10, mean") \
-    X(kMfcc11, "mfcc11", "", "colour, coefficient 11, mean") X(kMfcc12, "mfcc12", "", "colour, coefficient 12, mean") \
-    X(kMfccSd1, "mfcc1_sd", "", "how much colour 1 changes") X(kMfccSd2, "mfcc2_sd", "", "how much colour 2 changes") \
-    X(kMfccSd3, "mfcc3_sd", "", "how much colour 3 changes") X(kMfccSd4, "mfcc4_sd", "", "how much colour 4 changes") \
-    X(kMfccSd5, "mfcc5_sd", "", "how much colour 5 changes") X(kMfccSd6, "mfcc6_sd", "", "how much colour 6 changes")
+    /* the voice: the run of harmonics that can best be followed through the sound */ \
+    X(kVoiceS,             "voice_s",              "s",      "length of the voice") \
+    X(kVoiceShare,         "voice_share",          "ratio",  "length of the voice as a share of the sound") \
+    X(kVoiceSum,           "voice_sum",            "s",      "strength of the voice times its length") \
+    X(kVoiceTone,          "voice_tone",           "",       "strength of the voice: how far its harmonics stand out, mean") \
+    X(kVoiceToneLow,       "voice_tone_p10",       "",       "the same, 10th percentile") \
+    X(kVoiceToneHigh,      "voice_tone_p90",       "",       "the same, 90th percentile") \
+    X(kVoiceF0LowHz,       "voice_f0_p10_hz",      "Hz",     "low pitch of the voice, 10th percentile") \
+    X(kVoiceF0Hz,          "voice_f0_hz",          "Hz",     "pitch of the voice, median") \
+    X(kVoiceF0HighHz,      "voice_f0_p90_hz",      "Hz",     "high pitch of the voice, 90th percentile") \
+    X(kVoiceSlope,         "voice_slope_oct_s",    "oct/s",  "rise (+) or fall (-) of the voice's pitch") \
+    X(kVoiceArchOct,       "voice_arch_oct",       "oct",    "arch of the voice's pitch: its middle over its two ends") \
+    X(kVoiceRangeOct,      "voice_range_oct",      "oct",    "lowest to highest pitch of the voice") \
+    X(kVoiceWanderOct,     "voice_wander_oct",     "oct",    "how far the voice's pitch strays from its arch") \
+    X(kVoiceSteadyShare,   "voice_steady_share",   "ratio",  "longest stretch of the voice on one pitch, as a share") \
+    X(kVoiceMoveOctS,      "voice_move_oct_s",     "oct/s",  "how fast the voice's pitch moves, up and down alike") \
+    X(kVoiceTurns,         "voice_turns_per_s",    "1/s",    "how often the voice's pitch turns") \
+    X(kVoiceOctaveDown,    "voice_octave_down",    "ratio",  "strength of the voice an octave lower, against its own") \
+    X(kVoiceOctaveUp,      "voice_octave_up",      "ratio",  "strength of the voice an octave higher, against its own") \
+    X(kVoice125Db,         "voice_125_db",         "dB",     "harmonics over the floor, below 250 Hz") \
+    X(kVoice250Db,         "voice_250_db",         "dB",     "harmonics over the floor, 250-500 Hz") \
+    X(kVoice500Db,         "voice_500_db",         "dB",     "harmonics over the floor, 500-1000 Hz") \
+    X(kVoice1kDb,          "voice_1k_db",          "dB",     "harmonics over the floor, 1-2 kHz") \
+    X(kVoice2kDb,          "voice_2k_db",          "dB",     "harmonics over the floor, 2-4 kHz") \
+    X(kVoice4kDb,          "voice_4k_db",          "dB",     "harmonics over the floor, 4-7 kHz") \
+    X(kVoiceContrast125Db, "voice_contrast_125_db", "dB",    "harmonics over what lies between them, below 250 Hz") \
+    X(kVoiceContrast250Db, "voice_contrast_250_db", "dB",    "harmonics over what lies between them, 250-500 Hz") \
+    X(kVoiceContrast500Db, "voice_contrast_500_db", "dB",    "harmonics over what lies between them, 500-1000 Hz") \
+    X(kVoiceContrast1kDb,  "voice_contrast_1k_db", "dB",     "harmonics over what lies between them, 1-2 kHz") \
+    X(kVoiceContrast2kDb,  "voice_contrast_2k_db", "dB",     "harmonics over what lies between them, 2-4 kHz") \
+    X(kVoiceContrast4kDb,  "voice_contrast_4k_db", "dB",     "harmonics over what lies between them, 4-7 kHz") \
+    X(kVoiceTiltDb,        "voice_tilt_db",        "dB",     "high harmonics against low ones") \
+    X(kVoiceHumpDb,        "voice_hump_db",        "dB",     "harmonics at 500-1000 Hz against those beside") \
+    X(kVoiceHarmonics,     "voice_harmonics",      "",       "harmonics that stand out 4 dB, mean") \
+    X(kVoiceHighestHz,     "voice_highest_hz",     "Hz",     "highest harmonic that stands out 4 dB, mean") \
+    X(kVoiceStrongestHz,   "voice_strongest_hz",   "Hz",     "strongest harmonic, mean") \
+    X(kVoiceOddShare,      "voice_odd_share",      "ratio",  "odd harmonics' part of the voice") \
+    X(kVoiceDriftDb,       "voice_drift_db",       "dB",     "change of the voice's colour from its first to its last third") \
+    X(kVoiceChangeDb,      "voice_change_db",      "dB",     "change of the voice's colour from frame to frame") \
+    X(kVoiceMod3,          "voice_mod_3_6",        "ratio",  "share of the voice's ups and downs at 3-6 a second (speech)") \
+    X(kVoiceMod6,          "voice_mod_6_12",       "ratio",  "share of the voice's ups and downs at 6-12 a second (bleats)") \
+    X(kVoiceMod12,         "voice_mod_12_25",      "ratio",  "share of the voice's ups and downs at 12-25 a second") \
+    X(kVoiceRoughDb,       "voice_rough_db",       "dB",     "change of the voice's loudness from frame to frame") \
+    X(kVoicePeakAt,        "voice_peak_at",        "ratio",  "where in the voice its loudest moment lies") \
+    X(kVoiceLoudDb,        "voice_loud_db",        "dB",     "harmonics over the floor, all bands, 90th percentile") \
+    X(kVoiceLoudIqrDb,     "voice_loud_iqr_db",    "dB",     "spread of the voice's loudness, middle half") \
+    X(kVoiceRiseDb,        "voice_rise_db",        "dB",     "loudest moments of the voice over its first quarter") \
+    X(kVoiceFallDb,        "voice_fall_db",        "dB",     "loudest moments of the voice over its last quarter")
 // clang-format on

@@ -26,6 +26,9 @@ namespace {
 
 // The floor hears this much before detection starts, so that a recording may begin with a call.
 constexpr FrameIndex kPreRoll = 125; // 2 s
+// A voice of this length and strength says where in a sound its call lies.
+constexpr float kLeastVoiceS = 0.15F;
+constexpr float kLeastTone = 1.8F;
 constexpr std::size_t kChunk = 1024; // device samples at a time
 
 FrameIndex frames_of(double seconds) {
@@ -64,7 +67,8 @@ struct SoundFinder::Parts {
           tone(settings.f0_low_hz, settings.f0_high_hz),
           level_spans_tracker(level_spans(settings)),
           tone_spans_tracker(tone_spans(settings)),
-          measures(settings.low_hz, settings.high_hz),
+          measures(settings.low_hz, settings.high_hz, settings.f0_low_hz, settings.f0_high_hz),
+          shortest(std::max<FrameIndex>(6, frames_of(settings.shortest_s))),
           resampled(resampler.max_output(kChunk) + resampler.max_output(0)) {}
 
     void take_resampled(std::size_t count) noexcept;
@@ -73,6 +77,8 @@ struct SoundFinder::Parts {
     void detect(FrameIndex frame) noexcept;
     void end_epoch() noexcept;
     void measure_ready(bool all) noexcept;
+    void add_sound(const Span& span, FoundBy by) noexcept;
+    void measure_voice(const Span& span) noexcept;
     bool steady_and_long(const Span& span, const MeasureRow& m) noexcept;
     double time_of(FrameIndex frame) const noexcept {
         return epoch_s + dsp::frame_time_s(static_cast<std::size_t>(std::max<FrameIndex>(0, frame)));
@@ -91,6 +97,7 @@ struct SoundFinder::Parts {
     SpanQueue spans;
     SoundMeasures measures;
     SoundMeasures::Result measured;
+    FrameIndex shortest; // of a voice that is a sound of its own
     std::vector<float> resampled;
 
     std::array<Sound, SoundFinder::kQueue> queue{};
@@ -176,20 +183,46 @@ void SoundFinder::Parts::measure_ready(bool all) noexcept {
         measures.process(history, found.span, measured);
         const MeasureRow& m = measured.measures;
         if (steady_and_long(found.span, m)) continue;
-        if (queue_count == queue.size()) {
-            queue_first = (queue_first + 1) % queue.size();
-            --queue_count;
-            ++dropped;
-        }
-        Sound& sound = queue[(queue_first + queue_count++) % queue.size()];
-        constexpr double kHalfHop = 0.5 / dsp::kFrameRateHz;
-        sound.start_s = time_of(found.span.first) - kHalfHop;
-        sound.end_s = time_of(found.span.last) + kHalfHop;
-        sound.found_by = found.by;
-        sound.level_db = measured.level_db;
-        sound.f0_hz = m[kF0Hz];
-        sound.measures = m;
+        add_sound(found.span, found.by);
+        measure_voice(found.span);
     }
+}
+
+// Puts the sound just measured among those that wait, in order of start.
+void SoundFinder::Parts::add_sound(const Span& span, FoundBy by) noexcept {
+    if (queue_count == queue.size()) {
+        queue_first = (queue_first + 1) % queue.size();
+        --queue_count;
+        ++dropped;
+    }
+    constexpr double kHalfHop = 0.5 / dsp::kFrameRateHz;
+    const double start_s = time_of(span.first) - kHalfHop;
+    std::size_t place = queue_count++;
+    const auto at = [this](std::size_t i) -> Sound& { return queue[(queue_first + i) % queue.size()]; };
+    for (; place > 0 && at(place - 1).start_s > start_s; --place) at(place) = at(place - 1);
+    Sound& sound = at(place);
+    sound.start_s = start_s;
+    sound.end_s = time_of(span.last) + kHalfHop;
+    // Bangs before a call belong to the sound but not to the call.
+    const bool voice = measured.measures[kVoiceS] >= kLeastVoiceS && measured.measures[kVoiceTone] >= kLeastTone;
+    sound.voice_start_s = voice ? time_of(measured.voice.first) - kHalfHop : sound.start_s;
+    sound.voice_end_s = voice ? time_of(measured.voice.last) + kHalfHop : sound.end_s;
+    sound.found_by = by;
+    sound.level_db = measured.level_db;
+    sound.f0_hz = measured.measures[kF0Hz];
+    sound.measures = measured.measures;
+}
+
+// A voice in the midst of a longer noise is measured by itself.
+void SoundFinder::Parts::measure_voice(const Span& whole) noexcept {
+    constexpr FrameIndex kAround = 3;
+    Span voice = measured.voice;
+    const FrameIndex length = voice.last - voice.first + 1;
+    if (length < shortest || 4 * (whole.last - whole.first + 1) <= 5 * length + 16) return;
+    voice.first = std::max(whole.first, voice.first - kAround);
+    voice.last = std::min(whole.last, voice.last + kAround);
+    measures.process(history, voice, measured);
+    add_sound(voice, FoundBy::kVoice);
 }
 
 // A machine, an alarm, a hiss: animals don't hold still. Once the floor starts to take up a long tone it
@@ -254,6 +287,8 @@ void SoundFinder::finish() noexcept {
 bool SoundFinder::take(Sound& out) noexcept {
     Parts& p = *parts_;
     if (p.queue_count == 0) return false;
+    // A voice may be a later sound than what is still to be measured.
+    if (p.queue[p.queue_first].start_s > settled_until_s()) return false;
     out = p.queue[p.queue_first];
     p.queue_first = (p.queue_first + 1) % p.queue.size();
     --p.queue_count;

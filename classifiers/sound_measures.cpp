@@ -3,33 +3,33 @@
 #include <algorithm>
 #include <cmath>
 
-#include "classifiers/colour_measures.h"
 #include "classifiers/level_measures.h"
 #include "classifiers/pitch_measures.h"
 #include "classifiers/rhythm.h"
 #include "classifiers/shape_measures.h"
 #include "classifiers/sound_frames.h"
+#include "classifiers/voice_measures.h"
 #include "dsp/modulation.h"
 
 namespace quietpass {
 
 struct SoundMeasures::Parts {
-    Parts(double low_hz, double high_hz)
-        : species_band(dsp::bins_between(low_hz, high_hz, dsp::kBinHz, dsp::kBins)) {}
+    Parts(double low_hz, double high_hz, double f0_low_hz, double f0_high_hz)
+        : voice(f0_low_hz, f0_high_hz), species_band(dsp::bins_between(low_hz, high_hz, dsp::kBinHz, dsp::kBins)) {}
 
     void rhythm(MeasureRow& row) noexcept;
 
+    VoiceMeasures voice;
     dsp::BinRange species_band;
     SoundFrames frames;
     LevelMeasures level;
     PitchMeasures pitch;
     ShapeMeasures shape;
-    ColourMeasures colour;
     dsp::ModulationSpectrum modulation;
 };
 
-SoundMeasures::SoundMeasures(double low_hz, double high_hz)
-    : parts_(std::make_unique<Parts>(low_hz, high_hz)) {}
+SoundMeasures::SoundMeasures(double low_hz, double high_hz, double f0_low_hz, double f0_high_hz)
+    : parts_(std::make_unique<Parts>(low_hz, high_hz, f0_low_hz, f0_high_hz)) {}
 SoundMeasures::~SoundMeasures() = default;
 SoundMeasures::SoundMeasures(SoundMeasures&&) noexcept = default;
 SoundMeasures& SoundMeasures::operator=(SoundMeasures&&) noexcept = default;
@@ -43,7 +43,9 @@ void SoundMeasures::process(const FrameHistory& history, const Span& span, Resul
     p.level.process(p.frames, row);
     p.pitch.process(p.frames, row);
     p.shape.process(p.frames, row);
-    p.colour.process(p.frames, row);
+    const VoiceMeasures::Stretch voice = p.voice.process(p.frames, row);
+    result.voice.first = span.first + static_cast<FrameIndex>(voice.first);
+    result.voice.last = result.voice.first + static_cast<FrameIndex>(voice.count) - 1;
     p.rhythm(row);
     for (float& value : row) {
         if (!std::isfinite(value)) value = 0.0F;

@@ -16,14 +16,15 @@ namespace quietpass {
 
 class SoundMeasures {
   public:
-    // low_hz … high_hz: the species' band, for level_db.
-    SoundMeasures(double low_hz, double high_hz);
+    // low_hz … high_hz: the species' band, for level_db; f0_…: the range of its voice.
+    SoundMeasures(double low_hz, double high_hz, double f0_low_hz = 50.0, double f0_high_hz = 2500.0);
     ~SoundMeasures();
     SoundMeasures(SoundMeasures&&) noexcept;
     SoundMeasures& operator=(SoundMeasures&&) noexcept;
 
     struct Result {
         MeasureRow measures{};
+        Span voice;            // frames that hold the voice; none: last before first
         float level_db = 0.0F; // highest F-weighted level in the species' band, dB re full scale
     };
 

@@ -46,14 +46,17 @@ std::vector<StreamPlan> plans_for(Species species, double size, Random& random) 
     const double high_hz = species == Species::kPig ? 7000 : 2500;
     std::vector<StreamPlan> plans;
     const double any = std::numeric_limits<double>::quiet_NaN();
-    const auto add = [&](int streams, double vocal_share, double snr_db, bool plant) {
+    // Those that are checked are as a plant is; the others hold more of everything to learn from.
+    const auto add = [&](int streams, double vocal_share, double snr_db, bool plant, double busy) {
         for (int i = 0; i < scaled(streams, size); ++i) {
-            plans.push_back({kPassagesPerStream, vocal_share, snr_db, low_hz, high_hz, plant, random.seed()});
+            const bool checked = !std::isnan(snr_db);
+            plans.push_back({kPassagesPerStream, vocal_share, snr_db, low_hz, high_hz, plant, busy, checked,
+                             random.seed()});
         }
     };
-    for (const double snr_db : kCheckedSnrs) add(20, 0.4, snr_db, true);
-    add(24, 0.6, any, true);
-    add(44, 0.5, any, false);
+    for (const double snr_db : kCheckedSnrs) add(16, 0.3, snr_db, true, 0.6);
+    add(60, 0.5, any, true, 1.0);
+    add(36, 0.5, any, false, 1.0);
     return plans;
 }
 

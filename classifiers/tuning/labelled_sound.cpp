@@ -36,7 +36,7 @@ HeardStream hear(const SimulatedStream& stream, const SegmentSettings& settings)
         out.measures = sound.measures;
         out.start_s = sound.start_s;
         out.end_s = sound.end_s;
-        out.passage = passage_at(heard.passages, sound.start_s);
+        out.passage = passage_at(heard.passages, sound.voice_start_s);
         const double length_s = sound.end_s - sound.start_s;
         double call_s = 0.0;
         double grunt_s = 0.0;
@@ -57,8 +57,6 @@ HeardStream hear(const SimulatedStream& stream, const SegmentSettings& settings)
                         out.weight = static_cast<float>(std::clamp(shared_s / placed_s, 0.1, 1.0));
                         out.snr_db = placed.snr_db;
                         call_recording = placed.recording;
-                        // A sound may begin a little before its call, in the passage before.
-                        out.passage = passage_at(heard.passages, placed.start_s);
                         found_calls.insert(i);
                     }
                     break;

@@ -11,7 +11,7 @@ namespace quietpass::tuning {
 // What a passage was and the highest score in it (−infinity when nothing was found).
 struct ScoredPassage {
     bool vocal = false;
-    bool plant = true;   // simulated as a plant of the species, not as everything at once
+    bool plant = true;   // simulated as a plant is, with recordings as they are
     double snr_db = 0.0; // of its calls; NaN when quiet
     double score = 0.0;
     int fold = 0;

@@ -61,6 +61,17 @@ std::vector<float> at_speed(const std::vector<float>& samples, double ratio) {
     return out;
 }
 
+void coloured(std::vector<float>& samples, Random& random) {
+    // A hump is the sound and more of a band of it, a dip the sound and less of it.
+    std::vector<float> band = samples;
+    Biquad::band_pass(random.between_by_ratio(120, 5000), random.between(0.5, 2)).run(band);
+    const auto more = static_cast<float>(random.between(-0.75, 1.8));
+    std::vector<float> low = samples;
+    Biquad::low_pass(random.between_by_ratio(300, 3000), 0.6).run(low);
+    const auto tilt = static_cast<float>(random.between(-0.6, 1.2));
+    for (std::size_t i = 0; i < samples.size(); ++i) samples[i] += more * band[i] + tilt * low[i];
+}
+
 void from_afar(std::vector<float>& samples, double low_pass_hz) {
     Biquad::low_pass(low_pass_hz, 0.6).run(samples);
 }

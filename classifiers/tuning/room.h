@@ -16,6 +16,9 @@ std::vector<float> in_room(const std::vector<float>& dry, double decay_s, double
 // Played `ratio` times as fast (0.5 … 2), so with another pitch and length; cubic interpolation.
 std::vector<float> at_speed(const std::vector<float>& samples, double ratio);
 
+// As another microphone or another throat would colour it: one broad hump or dip and a tilt.
+void coloured(std::vector<float>& samples, Random& random);
+
 // Low-passed as by distance and corners, second order.
 void from_afar(std::vector<float>& samples, double low_pass_hz);
 

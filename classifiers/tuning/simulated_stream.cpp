@@ -101,14 +101,16 @@ class Builder {
 
     void place_in_world(Sounding& sounding, bool may_change_pitch) {
         const bool rough = !plan_.plant;
-        if (may_change_pitch && random_.chance(rough ? 0.6 : 0.0)) {
-            const double ratio = random_.between_by_ratio(0.82, 1.22);
+        // Few animals are on record: a larger and a smaller one are made of each.
+        if (may_change_pitch && random_.chance(plan_.as_recorded ? 0.0 : 0.7)) {
+            const double ratio = random_.between_by_ratio(0.72, 1.38);
             sounding.samples = at_speed(sounding.samples, ratio);
             for (Span& span : sounding.spans) {
                 span.start_s /= ratio;
                 span.end_s /= ratio;
             }
         }
+        if (random_.chance(plan_.as_recorded ? 0.0 : 0.6)) coloured(sounding.samples, random_);
         if (rough && random_.chance(0.15)) clipped_at(sounding.samples, random_.between(0.2, 0.8));
         if (random_.chance(rough ? 0.3 : 0.1))
             from_afar(sounding.samples, random_.between_by_ratio(1800, 7000));
@@ -203,7 +205,7 @@ class Builder {
         for (const Rate& rate : kRates) {
             const auto found = by_kind_.find(rate.kind);
             if (found == by_kind_.end()) continue;
-            for (int n = random_.count(plan_.plant ? rate.plant : rate.elsewhere); n > 0; --n) {
+            for (int n = random_.count(plan_.plant ? plan_.busy * rate.plant : rate.elsewhere); n > 0; --n) {
                 const Clip& clip = *found->second[random_.index(found->second.size())];
                 if (clip.spans.empty()) continue;
                 Span span = clip.spans[random_.index(clip.spans.size())];
@@ -252,7 +254,7 @@ class Builder {
         for (const Span& span : clip.spans) {
             if (span.label == SpanLabel::kCall) spans.push_back(span);
         }
-        const double snr_db = std::isnan(plan_.snr_db) ? random_.between(-3, 25) : plan_.snr_db;
+        const double snr_db = std::isnan(plan_.snr_db) ? random_.between(-4, 22) : plan_.snr_db;
         passage.snr_db = snr_db;
         for (int n = 1 + std::min(2, random_.count(0.6)); n > 0; --n) {
             const Span span = spans[random_.index(spans.size())];

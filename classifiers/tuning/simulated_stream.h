@@ -27,11 +27,13 @@ struct StreamClips {
 struct StreamPlan {
     int passages = 8;
     double vocal_share = 0.5;
-    double snr_db = std::numeric_limits<double>::quiet_NaN(); // NaN: each call its own, −3 … 25
+    double snr_db = std::numeric_limits<double>::quiet_NaN(); // NaN: each call its own, −4 … 22
     double low_hz = 80.0;                                     // the band of the signal-to-noise ratio
     double high_hz = 2500.0;
     // Only what a plant of the species holds. False: every other class, and rougher recordings.
     bool plant = true;
+    double busy = 1.0;        // how many of the recorded noises of a plant, against the usual number
+    bool as_recorded = false; // recordings keep their pitch and colour
     std::uint64_t seed = 0;
 };
 

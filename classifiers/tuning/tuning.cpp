@@ -33,7 +33,7 @@ struct Checked {
 void check_stream(const CorpusStream& stream, const Scorecard& card, Checked& out) {
     std::vector<ScoredPassage> passages;
     for (const SimulatedPassage& passage : stream.heard.passages) {
-        passages.push_back({passage.vocal, stream.plan.plant,
+        passages.push_back({passage.vocal, stream.plan.as_recorded,
                             passage.vocal ? stream.plan.snr_db : std::nan(""),
                             -std::numeric_limits<double>::infinity(), stream.fold, "nothing"});
     }

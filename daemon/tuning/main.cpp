@@ -1,8 +1,10 @@
 // quietpass-tune: labelled recordings in, a profile and its report out. A program of its own, so that the
 // daemon never loads the training library.
+#include <algorithm>
 #include <cstdio>
 #include <exception>
-#include <fstream>
+#include <filesystem>
+#include <iterator>
 #include <stdexcept>
 
 #include "classifiers/profile_text.h"
@@ -32,15 +34,38 @@ std::vector<tuning::Clip> corpus_of(const TuneOptions& options, ProgressLine& pr
                       [&](std::size_t done) { progress.show(done, entries.size(), "reading clips"); });
 }
 
+// Profiles to check with: each never heard its fold's recordings.
+void write_each_fold(const std::vector<tuning::CorpusStream>& heard, const TuneOptions& options,
+                     const tuning::Progress& show) {
+    std::filesystem::create_directories(options.each_fold);
+    for (int fold = 0; fold < options.tuning.corpus.folds; ++fold) {
+        std::vector<tuning::CorpusStream> others;
+        std::copy_if(heard.begin(), heard.end(), std::back_inserter(others),
+                     [fold](const tuning::CorpusStream& stream) { return stream.fold != fold; });
+        tuning::TuningOptions settings = options.tuning;
+        settings.corpus.leave_out = fold;
+        tuning::TuningResult result = tuning::tune_heard(others, settings, show);
+        result.profile.version = "seed " + std::to_string(settings.corpus.seed) + ", without fold " +
+                                 std::to_string(fold);
+        result.profile.about = tuning::about_of(result);
+        const std::string name =
+            std::string(name_of(settings.corpus.species)) + "-" + std::to_string(fold) + ".toml";
+        write_whole(std::filesystem::path(options.each_fold) / name, profile_to_toml(result.profile), false);
+    }
+}
+
 void run(const TuneOptions& options) {
     ProgressLine progress("tune", ProgressLine::Elsewhere::kLines, options.quiet);
     const std::vector<tuning::Clip> clips = corpus_of(options, progress);
     tuning::TuningResult result;
     try {
-        result = tuning::tune(clips, options.tuning,
-                              [&](std::size_t done, std::size_t all, const std::string& what) {
-                                  progress.show(done, all, what);
-                              });
+        const tuning::Progress show = [&](std::size_t done, std::size_t all, const std::string& what) {
+            progress.show(done, all, what);
+        };
+        const std::vector<tuning::CorpusStream> heard =
+            tuning::hear_corpus(clips, options.tuning.corpus, options.tuning.segments, show);
+        if (!options.each_fold.empty()) write_each_fold(heard, options, show);
+        result = tuning::tune_heard(heard, options.tuning, show);
     } catch (const std::invalid_argument& error) {
         throw Failure(kExitFailure,
                       std::string("tune: ") + error.what() + "; add recordings or lower --folds");

@@ -17,6 +17,7 @@ struct TuneOptions {
     std::vector<std::string> labels;
     std::string out;
     std::string report;
+    std::string each_fold; // folder for the folds' profiles; empty: none
     bool quiet = false;
     tuning::TuningOptions tuning;
 };
