@@ -45,16 +45,18 @@ std::vector<StreamPlan> plans_for(Species species, double size, Random& random) 
     const double low_hz = species == Species::kPig ? 500 : 80;
     const double high_hz = species == Species::kPig ? 7000 : 2500;
     std::vector<StreamPlan> plans;
+    // From entry to stun where one animal at a time is restrained; common practice, no source.
+    const double checked_s = species == Species::kPig ? 9 : 16;
     const double any = std::numeric_limits<double>::quiet_NaN();
     // Those that are checked are as a plant is; the others hold more of everything to learn from.
     const auto add = [&](int streams, double vocal_share, double snr_db, bool plant, double busy) {
         for (int i = 0; i < scaled(streams, size); ++i) {
             const bool checked = !std::isnan(snr_db);
-            plans.push_back({kPassagesPerStream, vocal_share, snr_db, low_hz, high_hz, plant, busy, checked,
-                             random.seed()});
+            plans.push_back({checked ? 2 * kPassagesPerStream : kPassagesPerStream, vocal_share, snr_db, low_hz,
+                             high_hz, plant, checked ? checked_s : 25.0, busy, checked, random.seed()});
         }
     };
-    for (const double snr_db : kCheckedSnrs) add(16, 0.3, snr_db, true, 0.6);
+    for (const double snr_db : kCheckedSnrs) add(16, 0.25, snr_db, true, 0.5);
     add(60, 0.5, any, true, 1.0);
     add(36, 0.5, any, false, 1.0);
     return plans;

@@ -12,10 +12,10 @@
 namespace quietpass::tuning {
 
 struct TrainingSettings {
-    std::size_t terms = 80;          // at most
-    int depth = 3;                   // 1 … 3 conditions a term
-    double call_weight_share = 0.05; // of all weight, what the calls together have
-    int proposing_rounds = 150;
+    std::size_t terms = 120;         // at most
+    int depth = 1;                   // 1 … 3 conditions a term
+    double call_weight_share = 0.1; // of all weight, what the calls together have
+    int proposing_rounds = 200;
     int weighing_rounds = 300;
     std::uint64_t seed = 1;
 };

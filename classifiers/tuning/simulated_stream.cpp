@@ -71,7 +71,7 @@ class Builder {
     void lay_out_passages() {
         double at_s = kLeadS;
         for (int i = 0; i < plan_.passages; ++i) {
-            const double end_s = at_s + random_.between(16, 34);
+            const double end_s = at_s + plan_.passage_s * random_.between(0.65, 1.35);
             const bool vocal = !clips_.calls.empty() && random_.chance(plan_.vocal_share);
             stream_.passages.push_back({at_s, end_s, vocal, std::numeric_limits<double>::quiet_NaN()});
             at_s = end_s;

@@ -32,6 +32,7 @@ struct StreamPlan {
     double high_hz = 2500.0;
     // Only what a plant of the species holds. False: every other class, and rougher recordings.
     bool plant = true;
+    double passage_s = 25.0;  // mean length
     double busy = 1.0;        // how many of the recorded noises of a plant, against the usual number
     bool as_recorded = false; // recordings keep their pitch and colour
     std::uint64_t seed = 0;

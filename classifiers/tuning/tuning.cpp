@@ -59,6 +59,20 @@ std::vector<ScoredPassage> plant_passages(const std::vector<ScoredPassage>& pass
     return out;
 }
 
+Profile profile_of(Scorecard card, double cut, const TuningOptions& options) {
+    const Species species = options.corpus.species;
+    card.kind = counted_kind(species);
+    card.gates = gates_for(species);
+    card.kind_rules = kind_rules_for(species);
+    card.cut = cut;
+    Profile profile;
+    profile.species = species;
+    profile.name = std::string(name_of(species));
+    profile.segments = options.segments;
+    profile.cards.push_back(std::move(card));
+    return profile;
+}
+
 void count_folds(const Checked& checked, const TuningOptions& options, TuningResult& result) {
     for (int fold = 0; fold < options.corpus.folds; ++fold) {
         if (fold == options.corpus.leave_out) continue;
@@ -141,6 +155,7 @@ TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOp
 
     const auto steps = static_cast<std::size_t>(options.corpus.folds + 1);
     Checked checked;
+    std::vector<Scorecard> fold_cards(static_cast<std::size_t>(options.corpus.folds));
     for (int fold = 0; fold < options.corpus.folds; ++fold) {
         if (fold == options.corpus.leave_out) continue;
         progress(static_cast<std::size_t>(fold), steps, "training without fold " + std::to_string(fold));
@@ -149,23 +164,23 @@ TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOp
         for (const CorpusStream& stream : streams) {
             if (stream.fold == fold) check_stream(stream, card, checked);
         }
+        fold_cards[static_cast<std::size_t>(fold)] = std::move(card);
     }
     count_folds(checked, options, result);
     result.checked = checked.passages;
+    for (int fold = 0; fold < options.corpus.folds; ++fold) {
+        const double cut = cut_for(plant_passages(checked.passages, fold), options.most_false_alarms);
+        result.fold_profiles.push_back(
+            profile_of(std::move(fold_cards[static_cast<std::size_t>(fold)]), cut, options));
+    }
 
     progress(steps - 1, steps, "training on everything");
     const std::vector<const LabelledSound*> all = sounds_of(streams, -1);
     TrainedCard trained = train_scorecard(all, SpanLabel::kCall, options.training);
-    trained.card.kind = counted_kind(species);
-    trained.card.gates = gates_for(species);
-    trained.card.kind_rules = kind_rules_for(species);
-    trained.card.cut = cut_for(plant_passages(checked.passages, -1), options.most_false_alarms);
     result.largest_difference = trained.largest_difference;
     result.gains = trained.gains;
-    result.profile.species = species;
-    result.profile.name = std::string(name_of(species));
-    result.profile.segments = options.segments;
-    result.profile.cards.push_back(std::move(trained.card));
+    const double cut = cut_for(plant_passages(checked.passages, -1), options.most_false_alarms);
+    result.profile = profile_of(std::move(trained.card), cut, options);
     if (species == Species::kPig) result.profile.cards.push_back(grunt_card(all, options.training));
     progress(steps, steps, "training on everything");
     return result;

@@ -1,10 +1,8 @@
 // quietpass-tune: labelled recordings in, a profile and its report out. A program of its own, so that the
 // daemon never loads the training library.
-#include <algorithm>
 #include <cstdio>
 #include <exception>
 #include <filesystem>
-#include <iterator>
 #include <stdexcept>
 
 #include "classifiers/profile_text.h"
@@ -35,22 +33,14 @@ std::vector<tuning::Clip> corpus_of(const TuneOptions& options, ProgressLine& pr
 }
 
 // Profiles to check with: each never heard its fold's recordings.
-void write_each_fold(const std::vector<tuning::CorpusStream>& heard, const TuneOptions& options,
-                     const tuning::Progress& show) {
+void write_each_fold(tuning::TuningResult& result, const TuneOptions& options) {
     std::filesystem::create_directories(options.each_fold);
-    for (int fold = 0; fold < options.tuning.corpus.folds; ++fold) {
-        std::vector<tuning::CorpusStream> others;
-        std::copy_if(heard.begin(), heard.end(), std::back_inserter(others),
-                     [fold](const tuning::CorpusStream& stream) { return stream.fold != fold; });
-        tuning::TuningOptions settings = options.tuning;
-        settings.corpus.leave_out = fold;
-        tuning::TuningResult result = tuning::tune_heard(others, settings, show);
-        result.profile.version = "seed " + std::to_string(settings.corpus.seed) + ", without fold " +
-                                 std::to_string(fold);
-        result.profile.about = tuning::about_of(result);
-        const std::string name =
-            std::string(name_of(settings.corpus.species)) + "-" + std::to_string(fold) + ".toml";
-        write_whole(std::filesystem::path(options.each_fold) / name, profile_to_toml(result.profile), false);
+    for (std::size_t fold = 0; fold < result.fold_profiles.size(); ++fold) {
+        Profile& profile = result.fold_profiles[fold];
+        profile.version = "seed " + std::to_string(options.tuning.corpus.seed) + ", without fold " + std::to_string(fold);
+        profile.about = "To check with: never trained on fold " + std::to_string(fold) + ".";
+        const std::string name = std::string(name_of(profile.species)) + "-" + std::to_string(fold) + ".toml";
+        write_whole(std::filesystem::path(options.each_fold) / name, profile_to_toml(profile), false);
     }
 }
 
@@ -64,7 +54,6 @@ void run(const TuneOptions& options) {
         };
         const std::vector<tuning::CorpusStream> heard =
             tuning::hear_corpus(clips, options.tuning.corpus, options.tuning.segments, show);
-        if (!options.each_fold.empty()) write_each_fold(heard, options, show);
         result = tuning::tune_heard(heard, options.tuning, show);
     } catch (const std::invalid_argument& error) {
         throw Failure(kExitFailure,
@@ -73,6 +62,7 @@ void run(const TuneOptions& options) {
     result.profile.version = "seed " + std::to_string(options.tuning.corpus.seed);
     result.profile.about = tuning::about_of(result);
     const std::string report = tuning::report_of(result, options.tuning);
+    if (!options.each_fold.empty()) write_each_fold(result, options);
     if (!options.report.empty()) write_whole(options.report, report, false);
     write_whole(options.out, profile_to_toml(result.profile), true);
     std::fputs(report.c_str(), stdout);
