@@ -106,6 +106,45 @@ void count_folds(const Checked& checked, const TuningOptions& options, TuningRes
     }
 }
 
+bool uses(const Scorecard& card, std::size_t measure) {
+    return std::any_of(card.terms.begin(), card.terms.end(), [&](const Term& term) {
+        return std::any_of(term.all_of.begin(), term.all_of.end(),
+                           [&](const Condition& condition) { return condition.measure == measure; });
+    });
+}
+
+Scorecard without(Scorecard card, std::size_t measure) {
+    std::erase_if(card.terms, [&](const Term& term) {
+        return std::any_of(term.all_of.begin(), term.all_of.end(),
+                           [&](const Condition& condition) { return condition.measure == measure; });
+    });
+    return card;
+}
+
+double heard_share(const std::vector<CorpusStream>& streams, const std::vector<Scorecard>& fold_cards,
+                   double most_false_alarms) {
+    Checked checked;
+    for (const CorpusStream& stream : streams) {
+        if (stream.plan.as_recorded) check_stream(stream, fold_cards[static_cast<std::size_t>(stream.fold)], checked);
+    }
+    return tally(checked.passages, cut_for(checked.passages, most_false_alarms)).sensitivity();
+}
+
+std::map<std::size_t, double> losses_of(const std::vector<CorpusStream>& streams,
+                                        const std::vector<Scorecard>& fold_cards, double most_false_alarms) {
+    std::map<std::size_t, double> losses;
+    const double all = heard_share(streams, fold_cards, most_false_alarms);
+    for (std::size_t measure = 0; measure < kMeasureCount; ++measure) {
+        if (std::none_of(fold_cards.begin(), fold_cards.end(),
+                         [&](const Scorecard& card) { return uses(card, measure); }))
+            continue;
+        std::vector<Scorecard> cards;
+        for (const Scorecard& card : fold_cards) cards.push_back(without(card, measure));
+        losses[measure] = all - heard_share(streams, cards, most_false_alarms);
+    }
+    return losses;
+}
+
 // Grunts get a small card of their own after the squeals': recorded, never counted.
 Scorecard grunt_card(const std::vector<const LabelledSound*>& sounds, TrainingSettings settings) {
     settings.terms = 12;
@@ -168,6 +207,7 @@ TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOp
     }
     count_folds(checked, options, result);
     result.checked = checked.passages;
+    result.losses = losses_of(streams, fold_cards, options.most_false_alarms);
     for (int fold = 0; fold < options.corpus.folds; ++fold) {
         const double cut = cut_for(plant_passages(checked.passages, fold), options.most_false_alarms);
         result.fold_profiles.push_back(

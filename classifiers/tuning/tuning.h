@@ -37,6 +37,9 @@ struct TuningResult {
     std::vector<double> gains;                             // of the first card's terms
     std::map<double, PassageTally, std::greater<>> by_snr; // in plants, each fold with the cut of the others
     PassageTally quiet;                                    // all quiet passages of plants, likewise
+    // What each measure of the cards is worth: by how much the share of vocal passages heard, all levels and
+    // folds together at the same share of false alarms, falls when its terms are taken off (not retrained).
+    std::map<std::size_t, double> losses;
     std::map<std::string, ClassFigure> classes;            // by class of what was heard, plants and elsewhere
     std::map<std::string, ClassFigure> recordings; // of calls that were found as sounds, 5 dB and better
     std::map<std::string, int> false_alarms_by;    // class behind the false alarms of plants
