@@ -54,8 +54,8 @@ void Ear::Parts::judge_all() noexcept {
     release(finder.settled_until_s());
 }
 
-// Sounds come in order of found_at_s; the voice in them may begin later. Of two that overlap the one with more
-// points stays. Counted kinds are never merged with those that don't count.
+// Sounds come in order of found_at_s; the voice in them may begin later. Of two that overlap the one with
+// more points stays. Counted kinds are never merged with those that don't count.
 void Ear::Parts::add(const Passed& passed, double found_at_s) noexcept {
     release(found_at_s);
     for (std::size_t i = 0; i < open_count; ++i) {

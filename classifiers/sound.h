@@ -14,7 +14,7 @@ enum class FoundBy { kLevel, kTone, kVoice };
 
 struct Sound {
     double start_s = 0.0;
-    double end_s = 0.0; // > start_s
+    double end_s = 0.0;         // > start_s
     double voice_start_s = 0.0; // where its voice lies; the whole sound when there is none to speak of
     double voice_end_s = 0.0;
     FoundBy found_by = FoundBy::kLevel;

@@ -204,7 +204,8 @@ void SoundFinder::Parts::add_sound(const Span& span, FoundBy by) noexcept {
     sound.start_s = start_s;
     sound.end_s = time_of(span.last) + kHalfHop;
     // Bangs before a call belong to the sound but not to the call.
-    const bool voice = measured.measures[kVoiceS] >= kLeastVoiceS && measured.measures[kVoiceTone] >= kLeastTone;
+    const bool voice =
+        measured.measures[kVoiceS] >= kLeastVoiceS && measured.measures[kVoiceTone] >= kLeastTone;
     sound.voice_start_s = voice ? time_of(measured.voice.first) - kHalfHop : sound.start_s;
     sound.voice_end_s = voice ? time_of(measured.voice.last) + kHalfHop : sound.end_s;
     sound.found_by = by;

@@ -15,7 +15,8 @@ namespace quietpass {
 
 struct SoundMeasures::Parts {
     Parts(double low_hz, double high_hz, double f0_low_hz, double f0_high_hz)
-        : voice(f0_low_hz, f0_high_hz), species_band(dsp::bins_between(low_hz, high_hz, dsp::kBinHz, dsp::kBins)) {}
+        : voice(f0_low_hz, f0_high_hz),
+          species_band(dsp::bins_between(low_hz, high_hz, dsp::kBinHz, dsp::kBins)) {}
 
     void rhythm(MeasureRow& row) noexcept;
 

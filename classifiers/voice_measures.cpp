@@ -16,8 +16,8 @@ constexpr int kHarmonics = 12;
 constexpr double kHighestHarmonicHz = 5000.0;
 constexpr double kFalloff = 0.88;
 constexpr double kBetween = 0.6;
-constexpr std::ptrdiff_t kReach = 3;    // steps of pitch a frame, 1/16 octave
-constexpr float kMoveCost = 0.12F;      // salience a step
+constexpr std::ptrdiff_t kReach = 3; // steps of pitch a frame, 1/16 octave
+constexpr float kMoveCost = 0.12F;   // salience a step
 constexpr double kLowVoiceHz = 100.0;
 constexpr std::size_t kLongestHole = 4; // frames
 constexpr auto kMaxFrames = static_cast<std::size_t>(SoundFrames::kMaxFrames);
@@ -26,7 +26,8 @@ constexpr float kFrameS = static_cast<float>(1.0 / dsp::kFrameRateHz);
 constexpr std::size_t kVoiceBands = 6; // octaves from 125 Hz on
 
 float at(const float* values, float hz) noexcept {
-    const float place = std::min(hz / static_cast<float>(dsp::kBinHz), static_cast<float>(dsp::kBins) - 1.001F);
+    const float place =
+        std::min(hz / static_cast<float>(dsp::kBinHz), static_cast<float>(dsp::kBins) - 1.001F);
     const auto k = static_cast<std::size_t>(place);
     const float upper = place - static_cast<float>(k);
     return values[k] + upper * (values[k + 1] - values[k]);
@@ -108,7 +109,8 @@ void VoiceMeasures::whiten(const SoundFrames& frames) noexcept {
     const std::size_t count = frames.count();
     const auto floor = frames.floor();
     std::array<float, dsp::kBins> inverse;
-    for (std::size_t k = 0; k < dsp::kBins; ++k) inverse[k] = 1.0F / (static_cast<float>(2 * side_ + 1) * floor[k]);
+    for (std::size_t k = 0; k < dsp::kBins; ++k)
+        inverse[k] = 1.0F / (static_cast<float>(2 * side_ + 1) * floor[k]);
     constexpr std::size_t kSide = 10;
     for (std::size_t i = 0; i < count; ++i) {
         std::array<float, dsp::kBins> heard{};
@@ -237,8 +239,7 @@ void VoiceMeasures::measure_pitch(const Stretch& voice, std::size_t count, Measu
     row[kVoiceArchOct] = static_cast<float>(arch.arch_oct);
     row[kVoiceRangeOct] = static_cast<float>(arch.range_oct);
     row[kVoiceWanderOct] = static_cast<float>(arch.wander_oct);
-    row[kVoiceSteadyShare] =
-        static_cast<float>(longest_steady(f0)) / static_cast<float>(voice.count);
+    row[kVoiceSteadyShare] = static_cast<float>(longest_steady(f0)) / static_cast<float>(voice.count);
     std::size_t turns = 0;
     std::ptrdiff_t direction = 0;
     float moved = 0.0F;
@@ -307,8 +308,10 @@ void VoiceMeasures::measure_harmonics(const Stretch& voice, MeasureRow& row) noe
                 standing += 1.0F;
                 top_hz = hz;
             }
-            if (h % 2 == 1) odd += std::max(0.0F, stands);
-            else even += std::max(0.0F, stands);
+            if (h % 2 == 1)
+                odd += std::max(0.0F, stands);
+            else
+                even += std::max(0.0F, stands);
             if (here > loudest) {
                 loudest = here;
                 loudest_hz = hz;
@@ -350,7 +353,8 @@ void VoiceMeasures::measure_harmonics(const Stretch& voice, MeasureRow& row) noe
     row[kVoiceHighestHz] = highest_hz / frames;
     row[kVoiceStrongestHz] = strongest_hz / frames;
     row[kVoiceOddShare] = odd + even > 0.0F ? odd / (odd + even) : 0.0F;
-    row[kVoiceTiltDb] = 0.25F * (row[kVoice125Db + 4] + row[kVoice125Db + 5] - row[kVoice125Db + 1] - row[kVoice125Db]) ;
+    row[kVoiceTiltDb] =
+        0.25F * (row[kVoice125Db + 4] + row[kVoice125Db + 5] - row[kVoice125Db + 1] - row[kVoice125Db]);
     row[kVoiceHumpDb] = row[kVoice125Db + 2] - 0.5F * (row[kVoice125Db + 1] + row[kVoice125Db + 4]);
 
     // The harmonics' own course of loudness.
@@ -362,7 +366,8 @@ void VoiceMeasures::measure_harmonics(const Stretch& voice, MeasureRow& row) noe
     float rough = 0.0F;
     for (std::size_t i = 1; i < voice.count; ++i) rough += std::abs(loudness[i] - loudness[i - 1]);
     row[kVoiceRoughDb] = rough / frames;
-    const auto loudest = static_cast<std::size_t>(std::max_element(loudness.begin(), loudness.end()) - loudness.begin());
+    const auto loudest =
+        static_cast<std::size_t>(std::max_element(loudness.begin(), loudness.end()) - loudness.begin());
     row[kVoicePeakAt] = static_cast<float>(loudest) / frames;
     std::ranges::copy(loudness, scratch_.begin());
     const std::span<float> some(scratch_.data(), voice.count);

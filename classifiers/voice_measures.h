@@ -52,8 +52,8 @@ class VoiceMeasures {
     float* excess(std::size_t frame) noexcept { return excess_.data() + frame * dsp::kBins; }
     float* peaks(std::size_t frame) noexcept { return peaks_.data() + frame * dsp::kBins; }
 
-    std::ptrdiff_t side_;   // frames on either side that a spectrum is the mean of
-    float voiced_;          // salience that counts as voice
+    std::ptrdiff_t side_; // frames on either side that a spectrum is the mean of
+    float voiced_;        // salience that counts as voice
     std::vector<Tap> taps_;
     std::vector<std::uint32_t> begins_; // [steps + 1]
     std::vector<float> grid_hz_;        // [steps]

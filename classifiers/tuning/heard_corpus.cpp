@@ -52,8 +52,9 @@ std::vector<StreamPlan> plans_for(Species species, double size, Random& random) 
     const auto add = [&](int streams, double vocal_share, double snr_db, bool plant, double busy) {
         for (int i = 0; i < scaled(streams, size); ++i) {
             const bool checked = !std::isnan(snr_db);
-            plans.push_back({checked ? 2 * kPassagesPerStream : kPassagesPerStream, vocal_share, snr_db, low_hz,
-                             high_hz, plant, checked ? checked_s : 25.0, busy, checked, random.seed()});
+            plans.push_back({checked ? 2 * kPassagesPerStream : kPassagesPerStream, vocal_share, snr_db,
+                             low_hz, high_hz, plant, checked ? checked_s : 25.0, busy, checked,
+                             random.seed()});
         }
     };
     for (const double snr_db : kCheckedSnrs) add(16, 0.25, snr_db, true, 0.5);

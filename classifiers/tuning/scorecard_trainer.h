@@ -12,8 +12,8 @@
 namespace quietpass::tuning {
 
 struct TrainingSettings {
-    std::size_t terms = 120;         // at most
-    int depth = 1;                   // 1 … 3 conditions a term
+    std::size_t terms = 120;        // at most
+    int depth = 1;                  // 1 … 3 conditions a term
     double call_weight_share = 0.1; // of all weight, what the calls together have
     int proposing_rounds = 200;
     int weighing_rounds = 300;

@@ -125,7 +125,8 @@ double heard_share(const std::vector<CorpusStream>& streams, const std::vector<S
                    double most_false_alarms) {
     Checked checked;
     for (const CorpusStream& stream : streams) {
-        if (stream.plan.as_recorded) check_stream(stream, fold_cards[static_cast<std::size_t>(stream.fold)], checked);
+        if (stream.plan.as_recorded)
+            check_stream(stream, fold_cards[static_cast<std::size_t>(stream.fold)], checked);
     }
     return tally(checked.passages, cut_for(checked.passages, most_false_alarms)).sensitivity();
 }

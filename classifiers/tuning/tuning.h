@@ -31,8 +31,8 @@ struct ClassFigure {
 
 struct TuningResult {
     Profile profile;
-    // One a fold, trained without its recordings and with the cut that the other folds' quiet passages ask for:
-    // to check with. Empty for a fold that was left out.
+    // One a fold, trained without its recordings and with the cut that the other folds' quiet passages ask
+    // for: to check with. Empty for a fold that was left out.
     std::vector<Profile> fold_profiles;
     std::vector<double> gains;                             // of the first card's terms
     std::map<double, PassageTally, std::greater<>> by_snr; // in plants, each fold with the cut of the others
@@ -40,7 +40,7 @@ struct TuningResult {
     // What each measure of the cards is worth: by how much the share of vocal passages heard, all levels and
     // folds together at the same share of false alarms, falls when its terms are taken off (not retrained).
     std::map<std::size_t, double> losses;
-    std::map<std::string, ClassFigure> classes;            // by class of what was heard, plants and elsewhere
+    std::map<std::string, ClassFigure> classes;    // by class of what was heard, plants and elsewhere
     std::map<std::string, ClassFigure> recordings; // of calls that were found as sounds, 5 dB and better
     std::map<std::string, int> false_alarms_by;    // class behind the false alarms of plants
     std::vector<ScoredPassage> checked; // every passage, scored by the card that never heard its recordings

@@ -37,7 +37,8 @@ void write_each_fold(tuning::TuningResult& result, const TuneOptions& options) {
     std::filesystem::create_directories(options.each_fold);
     for (std::size_t fold = 0; fold < result.fold_profiles.size(); ++fold) {
         Profile& profile = result.fold_profiles[fold];
-        profile.version = "seed " + std::to_string(options.tuning.corpus.seed) + ", without fold " + std::to_string(fold);
+        profile.version =
+            "seed " + std::to_string(options.tuning.corpus.seed) + ", without fold " + std::to_string(fold);
         profile.about = "To check with: never trained on fold " + std::to_string(fold) + ".";
         const std::string name = std::string(name_of(profile.species)) + "-" + std::to_string(fold) + ".toml";
         write_whole(std::filesystem::path(options.each_fold) / name, profile_to_toml(profile), false);

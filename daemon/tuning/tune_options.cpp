@@ -47,8 +47,9 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
         ->check(CLI::Range(2, 20));
     app.add_option("--leave-out", corpus.leave_out,
                    "never hear this fold: for a check with recordings not trained on");
-    app.add_option("--each-fold", options.each_fold,
-                   "folder: write a profile for each fold too, never trained on that fold, as SPECIES-FOLD.toml");
+    app.add_option(
+        "--each-fold", options.each_fold,
+        "folder: write a profile for each fold too, never trained on that fold, as SPECIES-FOLD.toml");
     app.add_option("--terms", training.terms, "most terms of the scorecard")
         ->capture_default_str()
         ->check(CLI::Range(5, 400));
