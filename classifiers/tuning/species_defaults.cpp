@@ -21,6 +21,14 @@ SegmentSettings segments_for(Species species) {
     return settings;
 }
 
+double false_alarms_for(Species species) {
+    return species == Species::kPig ? 0.03 : 0.015;
+}
+
+int conditions_for(Species species) {
+    return species == Species::kPig ? 2 : 1;
+}
+
 CallKind counted_kind(Species species) {
     return species == Species::kPig ? CallKind::kSqueal : CallKind::kMoo;
 }

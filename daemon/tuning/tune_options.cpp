@@ -14,7 +14,8 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     std::string species = "cattle";
     tuning::TrainingSettings& training = options.tuning.training;
     tuning::CorpusPlan& corpus = options.tuning.corpus;
-    double false_alarms_percent = 100 * options.tuning.most_false_alarms;
+    std::optional<double> false_alarms_percent;
+    std::optional<int> conditions;
 
     CLI::App app(
         "Trains a profile from labelled recordings: mixes them into simulated shifts, hears those with the "
@@ -53,12 +54,11 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     app.add_option("--terms", training.terms, "most terms of the scorecard")
         ->capture_default_str()
         ->check(CLI::Range(5, 400));
-    app.add_option("--conditions", training.depth, "most conditions a term")
-        ->capture_default_str()
+    app.add_option("--conditions", conditions, "most conditions a term (default: cattle 1, pig 2)")
         ->check(CLI::Range(1, 3));
     app.add_option("--false-alarms", false_alarms_percent,
-                   "percent of quiet passages that may be judged vocal; sets the cut")
-        ->capture_default_str()
+                   "percent of quiet simulated passages that may be judged vocal; sets the cut (default: "
+                   "cattle 1.5, pig 3)")
         ->check(CLI::Range(0.0, 20.0));
     app.add_option("--size", corpus.size, "how much is simulated, against the usual")
         ->capture_default_str()
@@ -79,9 +79,11 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
         throw Failure(kExitUsage,
                       "tune: --leave-out must be under --folds (" + std::to_string(corpus.folds) + ")");
     }
-    options.tuning.most_false_alarms = false_alarms_percent / 100;
     training.seed = corpus.seed;
     corpus.species = *species_from(species);
+    training.depth = conditions.value_or(tuning::conditions_for(corpus.species));
+    options.tuning.most_false_alarms =
+        false_alarms_percent ? *false_alarms_percent / 100 : tuning::false_alarms_for(corpus.species);
     options.tuning.segments = tuning::segments_for(corpus.species);
     return options;
 }
