@@ -22,7 +22,7 @@ SegmentSettings segments_for(Species species) {
 }
 
 double false_alarms_for(Species species) {
-    return species == Species::kPig ? 0.03 : 0.015;
+    return species == Species::kPig ? 0.04 : 0.02;
 }
 
 int conditions_for(Species species) {

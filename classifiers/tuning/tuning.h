@@ -20,7 +20,7 @@ struct TuningOptions {
     CorpusPlan corpus;
     TrainingSettings training;
     SegmentSettings segments;
-    double most_false_alarms = 0.015; // share of quiet passages that sets the cut
+    double most_false_alarms = 0.02;  // share of quiet passages that sets the cut
 };
 
 // How often sounds of one class were judged calls.
