@@ -58,7 +58,7 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
         ->check(CLI::Range(1, 3));
     app.add_option("--false-alarms", false_alarms_percent,
                    "percent of quiet simulated passages that may be judged vocal; sets the cut (default: "
-                   "cattle 1.5, pig 4)")
+                   "cattle 2, pig 4)")
         ->check(CLI::Range(0.0, 20.0));
     app.add_option("--size", corpus.size, "how much is simulated, against the usual")
         ->capture_default_str()
