@@ -7,6 +7,8 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <sndfile.h>
+
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 #include <optional>
@@ -24,14 +26,16 @@ constexpr const char* kSpeed = "8";
 
 // The short shift's world: its contacts on a free port, its microphone, its station file.
 struct Plant {
-    explicit Plant(const std::string& faults = "", std::vector<std::string> contact_faults = {}) {
+    explicit Plant(const std::string& faults = "", std::vector<std::string> contact_faults = {},
+                   const std::string& shift = "short", std::string speed_wished = kSpeed)
+        : speed(std::move(speed_wished)) {
         std::vector<std::string> make_conf = {MAKE_ASOUND_CONF,
                                               "--plugin",
                                               TEST_MICROPHONE,
                                               "--wav",
-                                              (made_shift("short") / "audio.wav").string(),
+                                              (made_shift(shift) / "audio.wav").string(),
                                               "--speed",
-                                              kSpeed,
+                                              speed,
                                               "--started-file",
                                               (folder / "started").string(),
                                               "--out",
@@ -45,7 +49,7 @@ struct Plant {
                                           "--station",
                                           (testdata() / "demo/station.toml").string(),
                                           "--contacts",
-                                          (made_shift("short") / "contacts.csv").string(),
+                                          (made_shift(shift) / "contacts.csv").string(),
                                           "--port",
                                           "0",
                                           "--started-file",
@@ -76,7 +80,7 @@ struct Plant {
                                           "--log",
                                           (folder / "log").string(),
                                           "--speed",
-                                          kSpeed,
+                                          speed,
                                           "--show"};
         if (!for_s.empty()) words.insert(words.end(), {"--for", for_s});
         return words;
@@ -104,6 +108,7 @@ struct Plant {
         return lines.empty() ? 0 : lines.size() - 1;
     }
 
+    std::string speed;
     TestFolder folder;
     std::optional<Background> contacts;
 };
@@ -122,6 +127,34 @@ TEST_CASE("A whole short shift is heard, counted and filed") {
     CHECK(record["coverage"]["passages"] == 1.0);
     CHECK(lines_of(outcome.out).size() == 6);
     for (const std::string& line : lines_of(outcome.out)) CHECK(line.size() <= 80);
+}
+
+TEST_CASE(
+    "Two microphones on one device tell waiting animals' calls live as they do when the file is scored") {
+    const Plant plant("", {}, "short_two", "4"); // two channels are twice the work
+    std::string station = text_of(plant.folder / "station.toml");
+    const std::string device = "device = \"default\"\n";
+    station.insert(station.find(device) + device.size(),
+                   "up_race_m = 0\n[[microphone]]\nname = \"race\"\n" + device + "up_race_m = 7\n");
+    write_text(plant.folder / "station.toml", station);
+    SF_INFO info{};
+    SNDFILE* const audio = sf_open((made_shift("short_two") / "audio.wav").c_str(), SFM_READ, &info);
+    REQUIRE(audio != nullptr);
+    sf_close(audio);
+    const std::string whole_s = std::to_string(static_cast<double>(info.frames) / info.samplerate);
+    const Outcome live = run_program(plant.run_words(whole_s), plant.environment());
+    INFO(live.err << plant.log());
+    REQUIRE(live.exit_code == 0);
+    CHECK(plant.log().find("are waiting animals' and don't count") != std::string::npos);
+    const Outcome scored = run_program(
+        {quietpass_program(), "score", "--station", (plant.folder / "station.toml").string(), "--audio",
+         (made_shift("short_two") / "audio.wav").string(), "--contacts",
+         (made_shift("short_two") / "contacts.csv").string(), "--out", (plant.folder / "scored").string()});
+    REQUIRE(scored.exit_code == 0);
+    const auto calls = lines_of(text_of(plant.shift_folder() / "calls.csv"));
+    CHECK(calls == lines_of(text_of(plant.folder / "scored" / "calls.csv")));
+    CHECK(plant.shift_record()["whose_call"]["waiting_calls"].get<int>() >= 1);
+    CHECK(plant.shift_record()["vocal"] == 1);
 }
 
 TEST_CASE("SIGTERM stops the daemon cleanly with the shift so far written") {

@@ -141,6 +141,78 @@ TEST_CASE("Scoring the same shift twice gives the same bytes") {
     }
 }
 
+namespace {
+
+// The demonstration's station with two microphones, told where they hang or not.
+std::vector<std::string> two_microphones_words(const TestFolder& folder, bool places) {
+    std::string station = text_of(testdata() / "demo/station.toml");
+    const std::string name = "name = \"head\"\n";
+    station.insert(station.find(name) + name.size(), places ? "up_race_m = 0\n" : "");
+    station += std::string("\n[[microphone]]\nname = \"race\"\n") + (places ? "up_race_m = 7\n" : "");
+    write_text(folder / "two.toml", station);
+    const std::filesystem::path shift = made_shift("two");
+    return {quietpass_program(),
+            "score",
+            "--station",
+            (folder / "two.toml").string(),
+            "--audio",
+            (shift / "audio.wav").string(),
+            "--contacts",
+            (shift / "contacts.csv").string(),
+            "--out",
+            (folder / "out").string()};
+}
+
+} // namespace
+
+TEST_CASE(
+    "score leaves the calls of waiting animals out where a second microphone tells them, and says why") {
+    const TestFolder folder;
+    const Outcome outcome = run_program(two_microphones_words(folder, true));
+    INFO(outcome.err);
+    REQUIRE(outcome.exit_code == 0);
+    CHECK(outcome.err.empty());
+    const auto truth = rows_of(made_shift("two") / "truth_calls.csv");
+    int waiting_heard = 0;
+    int restrained_heard = 0;
+    for (const auto& call : rows_of(folder / "out" / "calls.csv")) {
+        for (const auto& one : truth) {
+            if (std::stod(call.at("start_s")) >= std::stod(one.at("end_s")) ||
+                std::stod(call.at("end_s")) <= std::stod(one.at("start_s")))
+                continue;
+            INFO(call.at("start_s") << ' ' << call.at("reasons"));
+            if (one.at("phase") == "waiting") {
+                ++waiting_heard;
+                CHECK(call.at("counted") == "0");
+                CHECK(call.at("passage_id").empty());
+                CHECK(call.at("reasons").find("louder") <
+                      call.at("reasons").find("earlier at race than at head"));
+            } else if (one.at("counted") == "1") {
+                ++restrained_heard;
+                CHECK(call.at("counted") == "1");
+                CHECK(call.at("reasons").find("earlier at head than at race") != std::string::npos);
+            }
+        }
+    }
+    CHECK(waiting_heard >= 2);
+    CHECK(restrained_heard >= 2);
+    const auto whose = nlohmann::json::parse(text_of(folder / "out" / "shift.json"))["whose_call"];
+    CHECK(whose["told_by"] == "level_and_delay");
+    CHECK(whose["waiting_calls"] == waiting_heard);
+}
+
+TEST_CASE("score says in one line and in the record when two microphones can't tell whose a call is") {
+    const TestFolder folder;
+    const Outcome outcome = run_program(two_microphones_words(folder, false));
+    REQUIRE(outcome.exit_code == 0);
+    CHECK(lines_of(outcome.err).size() == 1);
+    CHECK(outcome.err.find("up_race_m") != std::string::npos);
+    const auto whose = nlohmann::json::parse(text_of(folder / "out" / "shift.json"))["whose_call"];
+    CHECK(whose["told_by"] == "nothing");
+    CHECK(whose["waiting_calls"].is_null());
+    CHECK(outcome.err == "score: " + whose["note"].get<std::string>() + "\n");
+}
+
 TEST_CASE("Sheep are heard and never scored, and the record says why") {
     const TestFolder folder;
     std::string station = text_of(testdata() / "demo/station.toml");

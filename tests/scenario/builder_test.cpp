@@ -244,6 +244,69 @@ race_distance_m = 2.5
     }
 }
 
+TEST_CASE("animals at places along the race are heard by distance, and as loud at the mouth as one another") {
+    Scenario scenario = scenario_of(R"(
+[shift]
+passages = 6
+[calls]
+vocal_share = 1
+number_weights = [1]
+entry_from_m = 2.5
+[calls.phases]
+entry = 1
+held = 1
+[waiting]
+count = 4
+nearest_m = 4
+farthest_m = 12
+like_calls = true
+low_pass_hz = 7000
+[room]
+near_wet_db = -60
+[[microphone]]
+name = "head"
+up_race_m = 0
+[[microphone]]
+name = "race"
+up_race_m = 7
+)");
+    TestFolder out;
+    build(scenario, {out.path(), true, {}});
+    const auto calls = read_audio(out.path("calls.wav"));
+    const auto place_to = [](double place_m, double microphone_m) {
+        return std::hypot(place_m - microphone_m, 1.5);
+    };
+    int waiting = 0;
+    int walking = 0;
+    for (const CsvRow& row : csv_rows(out.text("truth_calls.csv"))) {
+        const double place_m = std::stod(row.at("place_m"));
+        const double start_s = std::stod(row.at("start_s"));
+        const double end_s = std::stod(row.at("end_s")) + 0.05;
+        if (row.at("phase") == "waiting") {
+            ++waiting;
+            CHECK(place_m >= 4.0);
+            CHECK(place_m <= 12.0);
+            // 15 dB at 1.5 m; the hall is off.
+            CHECK(std::stod(row.at("snr_db")) ==
+                  Approx(15.0 + 20.0 * std::log10(1.5 / place_to(place_m, 0.0))).margin(0.05));
+        } else if (row.at("phase") == "entry") {
+            CHECK(place_m > 0.0);
+            CHECK(place_m < 2.5);
+            ++walking;
+        } else {
+            CHECK(place_m == 0.0);
+        }
+        const std::size_t first = static_cast<std::size_t>((start_s - 0.05) * kRate);
+        const std::size_t count = static_cast<std::size_t>((end_s - start_s + 0.05) * kRate);
+        const double head = rms_db(std::span(calls[0]).subspan(first, count));
+        const double race = rms_db(std::span(calls[1]).subspan(first, count));
+        CHECK(race - head ==
+              Approx(20.0 * std::log10(place_to(place_m, 0.0) / place_to(place_m, 7.0))).margin(0.3));
+    }
+    CHECK(waiting == 4);
+    CHECK(walking > 0);
+}
+
 TEST_CASE("a scenario that can't be built leaves no file behind") {
     Scenario scenario = scenario_of(kShort);
     scenario.calls.recordings_class = "unicorn";
