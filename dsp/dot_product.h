@@ -1,36 +1,16 @@
-// Σ a[i]·b[i] in a fixed order of additions. count must be a multiple of 8.
+// Sums of products in a fixed order of additions: the same bits with and without wide vector registers.
 #pragma once
 
 #include <cstddef>
 
-#include "dsp/lanes.h"
-
 namespace quietpass::dsp {
 
-inline float dot_product(const float* a, const float* b, std::size_t count) noexcept {
-    Lane4 even{};
-    Lane4 odd{};
-    for (std::size_t i = 0; i < count; i += 8) {
-        even += load4(a + i) * load4(b + i);
-        odd += load4(a + i + 4) * load4(b + i + 4);
-    }
-    return sum_of(even + odd);
-}
+// Σ a[i]·b[i]. count: a multiple of 8.
+float dot_product(const float* a, const float* b, std::size_t count) noexcept;
 
-// Four of them with the same `a`: out[n] = Σ a[i]·b[n·stride + i], bit for bit what dot_product() gives.
-inline void dot_products4(const float* a, const float* b, std::size_t stride, std::size_t count,
-                          float* out) noexcept {
-    Lane4 even[4] = {};
-    Lane4 odd[4] = {};
-    for (std::size_t i = 0; i < count; i += 8) {
-        const Lane4 a_even = load4(a + i);
-        const Lane4 a_odd = load4(a + i + 4);
-        for (std::size_t n = 0; n < 4; ++n) {
-            even[n] += a_even * load4(b + n * stride + i);
-            odd[n] += a_odd * load4(b + n * stride + i + 4);
-        }
-    }
-    for (std::size_t n = 0; n < 4; ++n) out[n] = sum_of(even[n] + odd[n]);
-}
+// out[n] = Σ a[i]·b[n·stride + i] for n within 0 … outputs − 1, bit for bit what dot_product() gives. count:
+// a multiple of 8; outputs: a multiple of 4. Uses AVX where the processor has it.
+void dot_products(const float* a, const float* b, std::size_t stride, std::size_t count, std::size_t outputs,
+                  float* out) noexcept;
 
 } // namespace quietpass::dsp

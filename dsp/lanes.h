@@ -11,6 +11,14 @@ namespace quietpass::dsp {
 using Lane4 = float __attribute__((vector_size(16)));
 using IntLane4 = std::int32_t __attribute__((vector_size(16)));
 
+// Eight: two registers of four, or one where a function was built for AVX. Passed by reference only, for its
+// place in registers differs.
+using Lane8 = float __attribute__((vector_size(32)));
+
+[[gnu::always_inline]] inline void load8(const float* from, Lane8& lanes) noexcept {
+    std::memcpy(&lanes, from, sizeof lanes);
+}
+
 inline Lane4 load4(const float* from) noexcept {
     Lane4 lanes;
     std::memcpy(&lanes, from, sizeof lanes);

@@ -168,12 +168,14 @@ bool PitchEstimator::compress(std::span<const float> power, std::span<const floa
     for (k = 0; k < bins; ++k) amplitude[k] = std::sqrt(clean_[k]);
     for (k = 0; k < bins; ++k) compressed[k] = std::sqrt(amplitude[k]);
 
+    clean_end_ = 0;
     float signal = 0.0F;
     float running = 0.0F;
     Lane4 power_sum{};
     for (std::size_t block = 0; block + 1 < energy_.size(); ++block) {
         const std::size_t at = block * kLanes;
         const float sum = sum_of(load4(&amplitude[at]) + load4(&amplitude[at + 4]));
+        if (sum > 0.0F) clean_end_ = at + kLanes;
         const float floor_sum = sum_of(load4(&floor[at]) + load4(&floor[at + 4]));
         power_sum += load4(&clean_[at]) + load4(&clean_[at + 4]);
         energy_[block] = running;
@@ -220,6 +222,12 @@ void PitchEstimator::score() noexcept {
 // The highest local maxima, strongest first.
 void PitchEstimator::pick(PitchFrame& found) const noexcept {
     for (std::size_t n = 1; n + 1 < f0_count_; ++n) {
+        // Most steps are no peak: eight are passed over at once where none is high enough to count.
+        const float least =
+            found.count < kPitchCandidates ? kLeastStrength : found.candidates[kPitchCandidates - 1].strength;
+        while (n + kLanes + 1 < f0_count_ &&
+               !(largest_of(larger4(load4(&salience_[n]), load4(&salience_[n + 4]))) >= least))
+            n += kLanes;
         const float left = salience_[n - 1];
         const float here = salience_[n];
         const float right = salience_[n + 1];
@@ -245,18 +253,24 @@ void PitchEstimator::refine(PitchCandidate& candidate) const noexcept {
     Lane4 re[2];
     Lane4 im[2];
     Lane4 index[2];
+    const double turn_re = std::cos(turn);
+    const double turn_im = std::sin(turn);
+    double at_re = 1.0;
+    double at_im = 0.0;
     for (std::size_t lane = 0; lane < kLanes; ++lane) {
-        const double angle = turn * static_cast<double>(lane);
-        re[lane / 4][lane % 4] = static_cast<float>(std::cos(angle));
-        im[lane / 4][lane % 4] = static_cast<float>(std::sin(angle));
+        re[lane / 4][lane % 4] = static_cast<float>(at_re);
+        im[lane / 4][lane % 4] = static_cast<float>(at_im);
         index[lane / 4][lane % 4] = static_cast<float>(lane);
+        const double next_re = at_re * turn_re - at_im * turn_im;
+        at_im = at_re * turn_im + at_im * turn_re;
+        at_re = next_re;
     }
-    const Lane4 step_re = all4(static_cast<float>(std::cos(turn * kLanes)));
-    const Lane4 step_im = all4(static_cast<float>(std::sin(turn * kLanes)));
+    const Lane4 step_re = all4(static_cast<float>(at_re));
+    const Lane4 step_im = all4(static_cast<float>(at_im));
     Lane4 even[2] = {};
     Lane4 slope[2] = {};
     Lane4 curve[2] = {};
-    for (std::size_t k = 0; k + kLanes <= clean_.size(); k += kLanes) {
+    for (std::size_t k = 0; k < clean_end_; k += kLanes) {
         for (std::size_t half = 0; half < 2; ++half) {
             const Lane4 power = load4(&clean_[k + 4 * half]);
             const Lane4 cosine = power * re[half];

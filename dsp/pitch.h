@@ -77,6 +77,7 @@ class PitchEstimator {
     std::size_t f0_count_ = 0;
     float dynamic_range_;
     double clean_power_ = 0.0;      // sum of clean_
+    std::size_t clean_end_ = 0;     // multiple of 8: from here on clean_ is 0
     std::vector<float> clean_;      // [bins] floor-subtracted power
     std::vector<float> amplitude_;  // [bins] its square root
     std::vector<float> compressed_; // [bins + 1] its fourth root

@@ -76,11 +76,12 @@ std::size_t PolyphaseFilter::process(std::span<const float> in, std::span<float>
         std::copy_n(in.begin(), taken, buffer_.begin() + static_cast<std::ptrdiff_t>(held_));
         held_ += taken;
         in = in.subspan(taken);
-        // Whole-number ratios have one phase: four outputs share each load of the taps.
-        while (up_ == 1 && newest_ + 3 * down_ < held_) {
-            dot_products4(phases_.data(), &buffer_[newest_ + 1 - taps_], down_, taps_, &out[written]);
-            written += 4;
-            newest_ += 4 * down_;
+        // Whole-number ratios have one phase.
+        if (up_ == 1 && newest_ < held_) {
+            const std::size_t outputs = ((held_ - newest_ + down_ - 1) / down_) / 4 * 4;
+            dot_products(phases_.data(), &buffer_[newest_ + 1 - taps_], down_, taps_, outputs, &out[written]);
+            written += outputs;
+            newest_ += outputs * down_;
         }
         while (newest_ < held_) {
             out[written++] = dot_product(&phases_[phase_ * taps_], &buffer_[newest_ + 1 - taps_], taps_);
