@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <functional>
 #include <map>
+#include <set>
+#include <tuple>
 
 #include "classifiers/evaluation/judged_passage.h"
 
@@ -11,14 +13,18 @@ namespace quietpass::evaluation {
 namespace {
 
 void judge(FoundCall& found, ShiftEvents& events) {
+    double most_s = 0.0;
     for (TrueCall& call : events.calls) {
-        if (overlap_s(found.span, call.span) <= 0.0) continue;
+        const double both_s = overlap_s(found.span, call.span);
+        if (both_s <= 0.0) continue;
         call.heard = true;
         found.is_call = true;
+        if (both_s <= most_s) continue;
+        found.behind = call.phase;
+        most_s = both_s;
     }
     if (found.is_call) return;
     OtherSound* most = nullptr;
-    double most_s = 0.0;
     for (OtherSound& other : events.others) {
         const double both_s = overlap_s(found.span, other.span);
         if (both_s <= most_s) continue;
@@ -76,9 +82,14 @@ std::vector<ConfounderRow> confounders_of(const std::vector<ShiftEvents>& shifts
             ++row.called.n;
             if (other.called) ++row.called.k;
         }
+        std::map<std::string, std::set<std::string>> passages;
         for (const FoundCall& found : shift.found) {
-            if (!found.is_call) ++by_kind[found.behind].false_calls;
+            const std::string kind = found.is_call ? "call, " + found.behind : found.behind;
+            if (!found.is_call) ++by_kind[kind].false_calls;
+            if (!found.quiet_passage.empty()) passages[kind].insert(found.quiet_passage);
         }
+        for (const auto& [kind, quiet] : passages)
+            by_kind[kind].quiet_passages += static_cast<std::int64_t>(quiet.size());
     }
     std::vector<ConfounderRow> rows;
     for (auto& [kind, row] : by_kind) {
@@ -87,7 +98,7 @@ std::vector<ConfounderRow> confounders_of(const std::vector<ShiftEvents>& shifts
         rows.push_back(row);
     }
     std::stable_sort(rows.begin(), rows.end(), [](const ConfounderRow& a, const ConfounderRow& b) {
-        return a.false_calls > b.false_calls;
+        return std::tie(a.quiet_passages, a.false_calls) > std::tie(b.quiet_passages, b.false_calls);
     });
     return rows;
 }

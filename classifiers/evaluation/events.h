@@ -26,10 +26,12 @@ struct TrueCall {
 
 struct FoundCall {
     TimeSpan span;
-    std::optional<int> level; // of its shift's calls, dB over the background
-    std::string passage;      // the passage it made vocal; empty when it didn't count
-    bool is_call = false;     // set by judge_events
-    std::string behind;       // set by judge_events where it is false: the class it lies on; empty: nothing
+    std::optional<int> level;  // of its shift's calls, dB over the background
+    std::string quiet_passage; // the truly quiet passage that it made vocal; empty otherwise
+    bool is_call = false;      // set by judge_events
+    // Set by judge_events: what it lies on most, of the true calls their phase, where it lies on one; else
+    // the class of the other sound; empty: nothing.
+    std::string behind;
 };
 
 // What was to be heard beside the calls: a disturbance, a grunt.
@@ -51,15 +53,16 @@ void judge_events(ShiftEvents& events);
 std::vector<FigureRow> event_figures(const std::vector<ShiftEvents>& shifts,
                                      const BootstrapSettings& settings = {});
 
-// What false calls lay on.
+// What was taken for a call that counts.
 struct ConfounderRow {
-    std::string kind; // empty: on nothing that was put there
-    Rate called;      // of the sounds of that class, those with a false call on them; n = 0 for nothing
+    std::string kind; // class; "call, PHASE" for true calls that made the wrong passage vocal; empty: nothing
+    Rate called; // of the sounds of that class, those with a false call on them; n = 0 for nothing and calls
     std::optional<Interval> interval;
     std::int64_t false_calls = 0;
+    std::int64_t quiet_passages = 0; // that were made vocal by them; one may stand in several rows
 };
 
-// Most false calls first, then by name.
+// Most quiet passages first, then most false calls, then by name.
 std::vector<ConfounderRow> confounders_of(const std::vector<ShiftEvents>& shifts,
                                           double confidence = kUsualConfidence);
 

@@ -83,13 +83,13 @@ std::string shares_csv(const Evaluation& evaluation) {
 }
 
 std::string confounders_csv(const Evaluation& evaluation) {
-    std::string out = "class,sounds,called,share,share_low,share_high,false_calls\n";
+    std::string out = "class,sounds,called,share,share_low,share_high,false_calls,quiet_passages\n";
     CsvLine line;
     for (const ConfounderRow& row : evaluation.confounders) {
         line.text(row.kind.empty() ? "nothing" : row.kind).integer(row.called.n).integer(row.called.k);
         add(line, row.called.value());
         add(line, row.interval);
-        line.integer(row.false_calls);
+        line.integer(row.false_calls).integer(row.quiet_passages);
         out += line.take();
     }
     return out;

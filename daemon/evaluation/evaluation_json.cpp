@@ -82,7 +82,8 @@ Json confounders_of(const Evaluation& evaluation) {
     for (const ConfounderRow& row : evaluation.confounders) {
         rows.push_back({{"class", row.kind.empty() ? "nothing" : row.kind},
                         {"called", rate_of(row.called, row.interval)},
-                        {"false_calls", row.false_calls}});
+                        {"false_calls", row.false_calls},
+                        {"quiet_passages", row.quiet_passages}});
     }
     return rows;
 }

@@ -123,15 +123,18 @@ std::string shares(const Evaluation& evaluation) {
 }
 
 std::string confounders(const Evaluation& evaluation) {
-    std::string out = fmt::format("\n{:<18}{:>12}  {:>14} {}\n", "False calls lay on", "false calls",
-                                  "sounds called", "share of such sounds");
+    std::string out;
     for (const ConfounderRow& row : evaluation.confounders) {
-        if (row.false_calls == 0) continue;
-        out += fmt::format("{:<18}{:>12}  {:>14} {}\n", "  " + (row.kind.empty() ? "nothing" : row.kind),
-                           row.false_calls, row.kind.empty() ? "" : counts(row.called),
-                           row.kind.empty() ? "" : percent(row.called, row.interval));
+        if (row.false_calls == 0 && row.quiet_passages == 0) continue;
+        const bool counted = row.called.n > 0;
+        out += fmt::format("{:<18}{:>14}{:>13}{:>15} {}\n", "  " + (row.kind.empty() ? "nothing" : row.kind),
+                           row.quiet_passages, row.false_calls, counted ? counts(row.called) : "",
+                           counted ? percent(row.called, row.interval) : "");
     }
-    return out;
+    if (out.empty()) return out;
+    return fmt::format("\n{:<18}{:>14}{:>13}{:>15} {}\n", "Taken for calls", "made vocal", "false calls",
+                       "sounds called", "share") +
+           out;
 }
 
 std::string classes(const Evaluation& evaluation) {

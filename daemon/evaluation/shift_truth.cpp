@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "classifiers/evaluation/time_matching.h"
 #include "daemon/failure.h"
@@ -175,7 +176,8 @@ void read_sounds(const fs::path& file, evaluation::ShiftEvents& events) {
     while (table.next()) events.others.push_back({span_in(table), table.cell("class")});
 }
 
-void read_found_calls(const fs::path& file, const StandingOf& standing, std::optional<int> level,
+void read_found_calls(const fs::path& file, const StandingOf& standing,
+                      const std::set<std::string>& quiet_passages, std::optional<int> level,
                       evaluation::ShiftEvents& events) {
     DelimitedTable table(file, Delimiter::kComma);
     while (table.next()) {
@@ -184,7 +186,8 @@ void read_found_calls(const fs::path& file, const StandingOf& standing, std::opt
         evaluation::FoundCall found;
         found.span = span_in(table);
         found.level = level;
-        if (table.yes_no("counted").value_or(false)) found.passage = passage;
+        if (table.yes_no("counted").value_or(false) && quiet_passages.contains(passage))
+            found.quiet_passage = passage;
         events.found.push_back(found);
     }
 }
@@ -203,6 +206,7 @@ ShiftTruth read_shift_truth(const fs::path& folder, const fs::path& truth_file, 
     const std::map<std::int64_t, Clearest> clearest = clearest_calls(beside / "truth_calls.csv");
     StandingOf true_standing;
     StandingOf record_standing;
+    std::set<std::string> quiet_passages;
     std::vector<bool> known(out.passages.size(), false);
     for (std::size_t i = 0; i < truth.size(); ++i) {
         JudgedPassage lost;
@@ -226,7 +230,9 @@ ShiftTruth read_shift_truth(const fs::path& folder, const fs::path& truth_file, 
     for (std::size_t i = 0; i < known.size(); ++i) {
         JudgedPassage& passage = out.passages[i];
         if (!known[i]) passage.standing = Standing::kNoTruth;
-        record_standing[std::to_string(passage.number)] = passage.standing;
+        const std::string number = std::to_string(passage.number);
+        record_standing[number] = passage.standing;
+        if (passage.standing == Standing::kJudged && !passage.vocal) quiet_passages.insert(number);
     }
 
     if (!fs::exists(beside / "truth_calls.csv") || !fs::exists(places.scored / "calls.csv")) return out;
@@ -235,7 +241,7 @@ ShiftTruth read_shift_truth(const fs::path& folder, const fs::path& truth_file, 
     out.events.emplace();
     read_true_calls(beside / "truth_calls.csv", true_standing, *out.events, out.species);
     read_sounds(beside / "truth_sounds.csv", *out.events);
-    read_found_calls(places.scored / "calls.csv", record_standing,
+    read_found_calls(places.scored / "calls.csv", record_standing, quiet_passages,
                      level == levels.end() ? std::nullopt : std::optional(level->second), *out.events);
     judge_events(*out.events);
     return out;

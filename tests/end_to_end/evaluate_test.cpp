@@ -20,6 +20,9 @@ const std::filesystem::path& scored_shift() {
         const std::filesystem::path made = made_shift("short");
         for (const char* name : {"truth.csv", "truth_calls.csv", "truth_sounds.csv"})
             std::filesystem::copy(made / name, folder.path() / name);
+        // Nothing disturbs the short shift: a bang before the first animal gives its table a row.
+        write_text(folder.path() / "truth_sounds.csv",
+                   text_of(folder.path() / "truth_sounds.csv") + "0.500,0.700,bang,,,6.00\n");
         const Outcome scored = run_program(
             {quietpass_program(), "score", "--station", (testdata() / "demo" / "station.toml").string(),
              "--audio", (made / "audio.wav").string(), "--contacts", (made / "contacts.csv").string(),
@@ -154,7 +157,8 @@ TEST_CASE("Every column of every file of an evaluation is described") {
     words.insert(words.end(), {"--shift", scored_shift().string(), "--out", out.path("e")});
     REQUIRE(evaluate(words).exit_code == 0);
     const std::string formats = text_of(EVALUATION_FORMATS);
-    for (const char* name : {"figures", "shares", "classes", "judged_passages", "judged_clips"}) {
+    for (const char* name :
+         {"figures", "shares", "confounders", "classes", "judged_passages", "judged_clips"}) {
         const std::string file = std::string(name) + ".csv";
         CHECK(formats.find(file) != std::string::npos);
         const auto lines = lines_of(out.text("e/" + file));

@@ -67,3 +67,21 @@ TEST_CASE("Calls are told apart by level and by phase") {
     CHECK(rows[1].figures.counts.true_positives == 1);
     CHECK(rows[2].figures.counts.false_negatives == 1);
 }
+
+TEST_CASE("Quiet passages made vocal are laid to what was taken for a call, each once") {
+    auto of_passage = [](FoundCall call, const std::string& passage) {
+        call.quiet_passage = passage;
+        return call;
+    };
+    const auto events =
+        judged({call(40, 42, "waiting")},
+               {of_passage(found(10, 11), "1"), of_passage(found(10.2, 11), "1"),
+                of_passage(found(20, 21), "2"), of_passage(found(40, 41), "3"), found(50, 51)},
+               {{{10, 12}, "horn"}, {{20, 21}, "bang"}, {{50, 51}, "horn"}});
+    const auto rows = confounders_of({events});
+    std::vector<std::string> told;
+    for (const auto& row : rows)
+        told.push_back(row.kind + " " + std::to_string(row.quiet_passages) + " " +
+                       std::to_string(row.false_calls));
+    CHECK(told == std::vector<std::string>{"horn 1 3", "bang 1 1", "call, waiting 1 0"});
+}

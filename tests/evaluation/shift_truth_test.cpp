@@ -113,6 +113,8 @@ TEST_CASE("Calls one by one: heard, missed, false, and what the false ones lay o
     REQUIRE(shift.events->found.size() == 3); // without the grunt
     CHECK(shift.events->found[0].is_call);
     CHECK(shift.events->found[1].behind == "pig_grunt");
+    CHECK(shift.events->found[1].quiet_passage == "4");
+    CHECK(shift.events->found[0].quiet_passage.empty());
     CHECK_FALSE(shift.events->found[2].is_call);
     CHECK(shift.events->found[2].behind.empty());
 }
