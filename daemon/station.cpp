@@ -107,6 +107,7 @@ struct Station::Parts {
     void place_calls();
     void place(MicrophoneCall call);
     std::string whose(const MicrophoneCall& call) const;
+    bool only_up_the_race(const MicrophoneCall& call) const;
     void emit_passages();
     void emit_passage(Passage& passage);
     void emit_gaps();
@@ -208,7 +209,11 @@ std::optional<TracedOrigin> Station::Parts::trace(OriginTeller& teller, const He
     const std::size_t count = std::min(teller.near.size(), teller.far.size());
     const auto lead = static_cast<std::size_t>((heard.start_s - from_s) * dsp::kAnalysisRateHz);
     const auto evidence =
-        teller.finder.measure(std::span(teller.near).first(count), std::span(teller.far).first(count), lead);
+        teller.finder.measure(std::span(teller.near).first(count), std::span(teller.far).first(count), lead,
+                              index == teller.pair.near  ? OriginFinder::HeardAt::kNear
+                              : index == teller.pair.far ? OriginFinder::HeardAt::kFar
+                                                         : OriginFinder::HeardAt::kEither,
+                              heard.f0_hz);
     if (!evidence) return std::nullopt;
     TracedOrigin traced{judge_origin(teller.pair, *evidence), teller.pair.near, teller.pair.far,
                         std::nullopt};
@@ -238,6 +243,16 @@ std::string Station::Parts::whose(const MicrophoneCall& call) const {
                     settings.microphones[call.origin->far].name);
 }
 
+// Heard by microphones up the race alone, and not surely the restrained animal's. What the microphone at the
+// restraint would not have counted by itself must not count for another that hears those who wait better.
+bool Station::Parts::only_up_the_race(const MicrophoneCall& call) const {
+    if (call.origin && call.origin->judgement.origin == Origin::kRestraint) return false;
+    return std::all_of(call.heard_at.begin(), call.heard_at.end(), [&](std::size_t microphone) {
+        return std::any_of(tellers.begin(), tellers.end(),
+                           [&](const OriginTeller& teller) { return teller.pair.far == microphone; });
+    });
+}
+
 void Station::Parts::place(MicrophoneCall placed) {
     const MicrophoneSettings& microphone = microphones[placed.microphone].settings;
     const Cycle::Place where = cycle.place(placed.heard.start_s, microphone.zone);
@@ -260,6 +275,8 @@ void Station::Parts::place(MicrophoneCall placed) {
     } else if (call.passage_id && call.phase == Phase::kAfterStun) {
         tallies[*call.passage_id].after_stun += 1;
         call.reason = "after the stun: enters no percentage, a trained person checks the animal";
+    } else if (call.passage_id && only_up_the_race(placed)) {
+        call.reason = "heard up the race only, and whose it is can't be told";
     } else if (call.passage_id) {
         call.counted = true;
         CallTally& tally = tallies[*call.passage_id];

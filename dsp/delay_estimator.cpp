@@ -35,12 +35,17 @@ DelayEstimator::DelayEstimator(double rate_hz, double low_hz, double high_hz, do
 
 void DelayEstimator::process(std::span<const float> first, std::span<const float> second,
                              std::span<const float> weights) noexcept {
-    assert(first.size() == second.size() && (weights.empty() || weights.size() == kBins));
+    const std::size_t frames = frames_of(first.size());
+    assert(first.size() == second.size());
+    assert(weights.empty() || weights.size() == kBins || weights.size() == frames * kBins);
     std::fill(cross_.begin(), cross_.end(), std::complex<float>());
     weight_ = 0.0;
-    for (std::size_t start = 0; start == 0 || start + kFrame <= first.size(); start += kStep) {
+    for (std::size_t frame = 0; frame < frames; ++frame) {
+        const std::size_t start = frame * kStep;
         const std::size_t count = std::min(kFrame, first.size() - start);
-        add_frame(first.subspan(start, count), second.subspan(start, count), weights);
+        const bool own = weights.size() > kBins;
+        add_frame(first.subspan(start, count), second.subspan(start, count),
+                  own ? weights.subspan(frame * kBins, kBins) : weights);
     }
     fine_fft_.inverse(cross_, correlation_);
     // The inverse is scaled by 1/size and has each bin twice.

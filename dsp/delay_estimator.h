@@ -37,9 +37,14 @@ class DelayEstimator {
     // An eighth of a frame: the rest shows what noise does.
     static double longest_possible_s(double rate_hz) { return static_cast<double>(kFrame) / 8.0 / rate_hz; }
 
+    // Frames of a stretch of this many samples: whole ones, at least one.
+    static constexpr std::size_t frames_of(std::size_t samples) {
+        return samples < kFrame ? 1 : 1 + (samples - kFrame) / kStep;
+    }
+
     // The same stretch of both channels, of one length; shorter ones than a frame are filled up with silence.
-    // weights: one a bin of a frame (kBins of them, 0 … 1), such as how far the sound stands out there;
-    // empty: all alike.
+    // weights, 0 … 1, such as how far the sound stands out there: [frames_of(samples)][kBins], or [kBins] for
+    // all frames; empty: all alike.
     void process(std::span<const float> first, std::span<const float> second,
                  std::span<const float> weights = {}) noexcept;
 

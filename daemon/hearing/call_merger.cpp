@@ -44,7 +44,7 @@ CallMerger::CallMerger(std::size_t microphones, Trace trace)
       settled_s_(-std::numeric_limits<double>::infinity()) {}
 
 void CallMerger::add(HeardCall heard, std::size_t microphone) {
-    MicrophoneCall call{std::move(heard), microphone, std::nullopt};
+    MicrophoneCall call{std::move(heard), microphone, std::nullopt, {}};
     pending_.insert(std::upper_bound(pending_.begin(), pending_.end(), call, earlier), std::move(call));
 }
 
@@ -100,7 +100,10 @@ void CallMerger::put_ready(std::vector<MicrophoneCall> hearings) {
     for (auto other = hearings.begin() + 1; other != hearings.end(); ++other) {
         if (clearer(*other, *clearest)) clearest = other;
     }
+    std::vector<std::size_t> heard_at;
+    for (const MicrophoneCall& hearing : hearings) heard_at.push_back(hearing.microphone);
     MicrophoneCall call = std::move(*clearest);
+    call.heard_at = std::move(heard_at);
     ready_.insert(std::upper_bound(ready_.begin(), ready_.end(), call, earlier), std::move(call));
 }
 

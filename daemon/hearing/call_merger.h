@@ -33,6 +33,7 @@ struct MicrophoneCall {
     HeardCall heard;
     std::size_t microphone = 0;
     std::optional<TracedOrigin> origin;
+    std::vector<std::size_t> heard_at; // every microphone whose hearing is this call
 };
 
 class CallMerger {

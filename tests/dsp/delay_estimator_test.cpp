@@ -128,6 +128,25 @@ TEST_CASE("weights take a band out in which another sound has its own delay") {
     CHECK(delay.strongest(-kLongest_s, kLongest_s).delay_s == Approx(-0.008).margin(2e-4));
 }
 
+TEST_CASE("weights frame by frame take out the moments of another sound") {
+    // From the middle on, a louder sound with a delay of its own.
+    std::vector<float> first = voice(0.0);
+    std::vector<float> second = voice(-0.008);
+    const std::vector<float> other = signals::noise(24000, 1.0, 7);
+    for (std::size_t n = 12000; n + 160 < first.size(); ++n) {
+        first[n] += other[n];
+        second[n + 160] += other[n];
+    }
+    DelayEstimator delay = estimator();
+    delay.process(first, second);
+    CHECK(delay.strongest(-kLongest_s, kLongest_s).delay_s == Approx(0.01).margin(1e-4));
+    std::vector<float> weights(DelayEstimator::frames_of(first.size()) * DelayEstimator::kBins, 0.0F);
+    const std::size_t frames_before = (12000 - DelayEstimator::kFrame) / DelayEstimator::kStep + 1;
+    std::fill_n(weights.begin(), frames_before * DelayEstimator::kBins, 1.0F);
+    delay.process(first, second, weights);
+    CHECK(delay.strongest(-kLongest_s, kLongest_s).delay_s == Approx(-0.008).margin(1e-4));
+}
+
 TEST_CASE("channels that have nothing in common give no peak that stands out") {
     for (std::uint32_t seed = 1; seed <= 20; ++seed) {
         DelayEstimator delay = estimator();

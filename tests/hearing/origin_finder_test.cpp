@@ -95,6 +95,28 @@ TEST_CASE("a bang before the call raises no background") {
     CHECK(e.louder_db == Approx(8.0).margin(1.0));
 }
 
+TEST_CASE("a clatter up the race that outlasts the call makes no waiting animal of the restrained one") {
+    // The call is over after half a second; the clatter is louder and earlier up the race, for a second.
+    std::vector<float> near = heard(0.05, 0.0, 1);
+    std::vector<float> far = heard(0.015, 0.016, 2);
+    const std::vector<float> quiet_near = heard(0.0, 0.0, 1);
+    const std::vector<float> quiet_far = heard(0.0, 0.0, 2);
+    const std::vector<float> clatter = signals::noise(18000, 0.3, 3);
+    for (std::size_t n = kLead + 8000; n < near.size(); ++n) {
+        near[n] = quiet_near[n];
+        far[n] = quiet_far[n];
+    }
+    for (std::size_t n = 0; n < 16000; ++n) {
+        near[kLead + 6000 + n + 304] += 0.3F * clatter[n];
+        far[kLead + 6000 + n] += clatter[n];
+    }
+    OriginFinder finder(kPair, 60.0, 4000.0);
+    const auto e = finder.measure(near, far, kLead, OriginFinder::HeardAt::kNear, 150.0);
+    REQUIRE(e);
+    CHECK(e->louder_db < -6.0);
+    CHECK(judge_origin(kPair, *e).origin != Origin::kWaiting);
+}
+
 TEST_CASE("nothing is said without a background, of a dead microphone, or of what stands out nowhere") {
     OriginFinder finder(kPair, 60.0, 4000.0);
     const std::vector<float> near = heard(0.05, 0.0, 1);

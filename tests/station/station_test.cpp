@@ -443,6 +443,27 @@ TEST_CASE("Two microphones give the same for any block size and however far one 
     }
 }
 
+TEST_CASE("A call that only the microphone up the race hears doesn't count where whose it is can't be told") {
+    TwoChannels channels(40.0);
+    add_call(channels.race, 12.0, 1.0, 0.05F);
+    Recorder recorder;
+    const Profile profile = every_sound_is_a_moo();
+    Station station(two_microphones(), &profile, kTwoRates, recorder);
+    for (const Edge& edge : animals({10.0})) station.take(edge);
+    station.contacts_known_until(40.0);
+    const auto at = [](double seconds) { return static_cast<std::size_t>(seconds * kRate_hz); };
+    // The head microphone was lost until just before the call: no background to tell by.
+    station.lose(0, static_cast<std::int64_t>(at(11.8)), GapCause::kOverrun);
+    station.hear(0, std::span<const float>(channels.head).subspan(at(11.8)));
+    station.hear(1, channels.race);
+    station.finish();
+    REQUIRE(recorder.calls.size() == 1);
+    CHECK(recorder.calls[0].microphone == "race");
+    CHECK_FALSE(recorder.calls[0].counted);
+    CHECK_FALSE(recorder.calls[0].waiting());
+    CHECK(recorder.calls[0].reason == "heard up the race only, and whose it is can't be told");
+}
+
 TEST_CASE("On two devices only a much louder call up the race is a waiting animal's") {
     TwoChannels channels(60.0);
     channels.waiting(12.0);
