@@ -1,0 +1,168 @@
+#include "classifiers/plain_words.h"
+
+#include <algorithm>
+#include <array>
+#include <cstdio>
+#include <numeric>
+#include <utility>
+
+#include "classifiers/measures.h"
+
+namespace quietpass {
+namespace {
+
+std::string number(float value) {
+    char text[40];
+    std::snprintf(text, sizeof text, "%.3g", static_cast<double>(value));
+    return text;
+}
+
+bool starts_with(std::string_view text, std::string_view start) {
+    return text.substr(0, start.size()) == start;
+}
+
+constexpr std::string_view kTheSame = "the same";
+
+// "… surroundings, median" → "… surroundings": what "the same" takes over.
+std::string_view without_statistic(std::string_view text) {
+    const std::size_t comma = text.rfind(", ");
+    if (comma == std::string_view::npos) return text;
+    const std::string_view tail = text.substr(comma + 2);
+    for (const std::string_view word : {"median", "mean", "middle half"}) {
+        if (starts_with(tail, word) || tail.find("percentile") != std::string_view::npos)
+            return text.substr(0, comma);
+    }
+    return text;
+}
+
+// Meanings that lean on the line before them in the list.
+constexpr std::array<std::pair<std::string_view, std::string_view>, 3> kInFull = {{
+    {"rolloff_iqr_oct", "how much the upper edge of the energy moves"},
+    {"entropy_iqr", "how much the spread of the energy changes"},
+    {"flux_iqr", "how uneven the change of the spectrum is"},
+}};
+
+// First that fits; by the start of a measure's name.
+constexpr std::array<std::pair<std::string_view, Subject>, 41> kSubjectOf = {{
+    {"voice_", Subject::kVoice},      {"pitch_", Subject::kPitch},        {"voiced_", Subject::kPitch},
+    {"f0_", Subject::kPitch},         {"run_tone", Subject::kTone},       {"run_", Subject::kPitch},
+    {"jitter", Subject::kPitch},      {"steady_", Subject::kPitch},       {"octave_", Subject::kPitch},
+    {"tone_", Subject::kTone},        {"harmonic", Subject::kTone},       {"strongest_harm", Subject::kTone},
+    {"tonal_", Subject::kTone},       {"peak_count", Subject::kTone},     {"mod_", Subject::kRhythm},
+    {"repeat", Subject::kRhythm},     {"quiet_around", Subject::kRhythm}, {"bang_", Subject::kRhythm},
+    {"duration", Subject::kLevel},    {"attack", Subject::kLevel},        {"decay", Subject::kLevel},
+    {"rise_", Subject::kLevel},       {"fall_", Subject::kLevel},         {"peak_at", Subject::kLevel},
+    {"crest", Subject::kLevel},       {"level_", Subject::kLevel},        {"over_db", Subject::kLevel},
+    {"over_median", Subject::kLevel}, {"before_", Subject::kLevel},       {"after_", Subject::kLevel},
+    {"dip_", Subject::kLevel},        {"over_", Subject::kColour},        {"share_", Subject::kColour},
+    {"bands_", Subject::kColour},     {"centroid", Subject::kColour},     {"formant", Subject::kColour},
+    {"flat", Subject::kColour},       {"flux", Subject::kColour},         {"slope", Subject::kColour},
+    {"hiss", Subject::kColour},       {"peak_", Subject::kColour},
+}};
+
+} // namespace
+
+std::string measure_in_words(std::size_t measure) {
+    const MeasureInfo& info = measure_info(measure);
+    for (const auto& [id, text] : kInFull) {
+        if (info.id == id) return std::string(text);
+    }
+    if (!starts_with(info.text, kTheSame)) return std::string(info.text);
+    std::size_t before = measure;
+    while (before > 0 && starts_with(measure_info(before).text, kTheSame)) --before;
+    return std::string(without_statistic(measure_info(before).text)) +
+           std::string(info.text.substr(kTheSame.size()));
+}
+
+std::string plain_words(const Condition& condition) {
+    const std::string_view unit = measure_info(condition.measure).unit;
+    std::string out = measure_in_words(condition.measure) + (condition.above ? " over " : " at most ") +
+                      number(condition.threshold);
+    if (!unit.empty() && unit != "ratio") out.append(" ").append(unit);
+    return out;
+}
+
+std::vector<std::string> conditions_in_words(std::span<const Condition> all_of) {
+    std::vector<std::string> out;
+    std::vector<bool> said(all_of.size(), false);
+    for (std::size_t i = 0; i < all_of.size(); ++i) {
+        if (said[i]) continue;
+        const Condition& condition = all_of[i];
+        std::string words = plain_words(condition);
+        for (std::size_t j = i + 1; j < all_of.size(); ++j) {
+            const Condition& other = all_of[j];
+            if (said[j] || other.measure != condition.measure || other.above == condition.above) continue;
+            const Condition& low = condition.above ? condition : other;
+            const Condition& high = condition.above ? other : condition;
+            const std::string_view unit = measure_info(low.measure).unit;
+            words = measure_in_words(low.measure) + " over " + number(low.threshold) + ", at most " +
+                    number(high.threshold);
+            if (!unit.empty() && unit != "ratio") words.append(" ").append(unit);
+            said[j] = true;
+            break;
+        }
+        out.push_back(std::move(words));
+    }
+    return out;
+}
+
+Subject subject_of(std::size_t measure) {
+    const std::string_view id = measure_info(measure).id;
+    for (const auto& [start, subject] : kSubjectOf) {
+        if (starts_with(id, start)) return subject;
+    }
+    return Subject::kColour;
+}
+
+Subject subject_of(const Term& term) {
+    std::array<int, kSubjects> count{};
+    for (const Condition& condition : term.all_of)
+        ++count[static_cast<std::size_t>(subject_of(condition.measure))];
+    return static_cast<Subject>(std::max_element(count.begin(), count.end()) - count.begin());
+}
+
+std::string_view name_of(Subject subject) {
+    switch (subject) {
+        case Subject::kVoice:
+            return "the voice: harmonics that can be followed";
+        case Subject::kPitch:
+            return "the pitch and how it runs";
+        case Subject::kTone:
+            return "tone against noise";
+        case Subject::kRhythm:
+            return "rhythm, and what is around the sound";
+        case Subject::kLevel:
+            return "length, loudness, onset and end";
+        case Subject::kColour:
+            return "where the energy lies";
+    }
+    return "";
+}
+
+void arrange_by_subject(Scorecard& card, std::vector<double>& gains) {
+    std::array<double, kSubjects> sums{};
+    std::vector<std::size_t> subject(card.terms.size());
+    for (std::size_t i = 0; i < card.terms.size(); ++i) {
+        subject[i] = static_cast<std::size_t>(subject_of(card.terms[i]));
+        sums[subject[i]] += gains[i];
+    }
+    std::vector<std::size_t> order(card.terms.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+        if (subject[a] != subject[b]) {
+            return sums[subject[a]] != sums[subject[b]] ? sums[subject[a]] > sums[subject[b]]
+                                                        : subject[a] < subject[b];
+        }
+        return gains[a] > gains[b];
+    });
+    std::vector<Term> terms;
+    std::vector<double> moved;
+    for (const std::size_t i : order) {
+        terms.push_back(std::move(card.terms[i]));
+        moved.push_back(gains[i]);
+    }
+    card.terms = std::move(terms);
+    gains = std::move(moved);
+}
+
+} // namespace quietpass
