@@ -1,8 +1,10 @@
 // profile_to_toml and words_of: the writing half of profile_text.h.
 #include <cmath>
 #include <cstdio>
+#include <set>
 
 #include "classifiers/measures.h"
+#include "classifiers/plain_words.h"
 #include "classifiers/profile_text.h"
 #include "classifiers/segment_fields.h"
 
@@ -64,10 +66,20 @@ std::string meaning(const std::vector<Condition>& conditions) {
         const MeasureInfo& info = measure_info(conditions[i].measure);
         if (i > 0 && conditions[i].measure == conditions[i - 1].measure) continue;
         if (!out.empty()) out += "; ";
-        out += std::string(info.text);
+        out += measure_in_words(conditions[i].measure);
         if (!info.unit.empty()) out += ", " + std::string(info.unit);
     }
     return out;
+}
+
+// Whether terms of one subject stand together, so that a line can name it.
+bool by_subject(const std::vector<Term>& terms) {
+    std::set<Subject> seen;
+    for (std::size_t i = 0; i < terms.size(); ++i) {
+        const Subject subject = subject_of(terms[i]);
+        if ((i == 0 || subject != subject_of(terms[i - 1])) && !seen.insert(subject).second) return false;
+    }
+    return true;
 }
 
 std::string card_text(const Scorecard& card) {
@@ -95,7 +107,11 @@ std::string card_text(const Scorecard& card) {
         out += "]\n";
     }
     out += "\nterms = [\n";
-    for (const Term& term : card.terms) {
+    const bool subjects = by_subject(card.terms);
+    for (std::size_t i = 0; i < card.terms.size(); ++i) {
+        const Term& term = card.terms[i];
+        if (subjects && (i == 0 || subject_of(term) != subject_of(card.terms[i - 1])))
+            out += "  # " + std::string(name_of(subject_of(term))) + "\n";
         out += "  { points = " + signed_number(term.points) + ", " + when(term.all_of) + " },  # " +
                meaning(term.all_of) + "\n";
     }

@@ -17,4 +17,20 @@ void assign_folds(std::vector<Clip>& clips, int folds) {
     }
 }
 
+void assign_folds_by_recording(std::vector<Clip>& clips, int folds) {
+    std::set<std::string> with_calls;
+    std::set<std::string> all;
+    for (const Clip& clip : clips) {
+        all.insert(clip.recording);
+        for (const Span& span : clip.spans) {
+            if (span.label == SpanLabel::kCall) with_calls.insert(clip.recording);
+        }
+    }
+    std::map<std::string, int> fold;
+    int called = 0;
+    int others = 0;
+    for (const std::string& name : all) fold[name] = (with_calls.contains(name) ? called : others)++ % folds;
+    for (Clip& clip : clips) clip.fold = fold[clip.recording];
+}
+
 } // namespace quietpass::tuning

@@ -38,6 +38,7 @@ constexpr std::array kRates = {
     Rate{"horse", 0.0, 0.3},      Rate{"donkey", 0.0, 0.15},       Rate{"baby_cry", 0.0, 0.2},
     Rate{"music", 0.0, 0.1},      Rate{"other_animal", 0.0, 0.3},  Rate{"cattle", 0.0, 0.4},
     Rate{"pig_squeal", 0.0, 0.2}, Rate{"pig_grunt", 0.0, 0.3},
+    Rate{"not_call", 0.75, 0.4}, // a plant's own sounds that its reviewers found to be no call
 };
 
 class Builder {

@@ -34,13 +34,18 @@ std::vector<float> at_clip_rate(std::vector<float> samples, int rate_hz, const s
     return out;
 }
 
-std::vector<float> read_mono(const std::string& file) {
-    SF_INFO info{};
-    const std::unique_ptr<SNDFILE, int (*)(SNDFILE*)> in(sf_open(file.c_str(), SFM_READ, &info), sf_close);
+using OpenFile = std::unique_ptr<SNDFILE, int (*)(SNDFILE*)>;
+
+OpenFile open_audio(const std::string& file, SF_INFO& info) {
+    OpenFile in(sf_open(file.c_str(), SFM_READ, &info), sf_close);
     if (!in) throw Failure(kExitFailure, file + ": can't be read as audio (" + sf_strerror(nullptr) + ")");
-    const sf_count_t frames = std::min(info.frames, kLongestFrames);
+    return in;
+}
+
+// From where the file stands.
+std::vector<float> read_mono(SNDFILE* in, const SF_INFO& info, sf_count_t frames, const std::string& file) {
     std::vector<float> all(static_cast<std::size_t>(frames * info.channels));
-    const sf_count_t got = sf_readf_float(in.get(), all.data(), frames);
+    const sf_count_t got = sf_readf_float(in, all.data(), frames);
     if (got <= 0) throw Failure(kExitFailure, file + ": holds no samples");
     std::vector<float> mono(static_cast<std::size_t>(got), 0.0F);
     const auto channels = static_cast<std::size_t>(info.channels);
@@ -50,6 +55,12 @@ std::vector<float> read_mono(const std::string& file) {
         if (!std::isfinite(mono[i])) throw Failure(kExitFailure, file + ": holds values that are no numbers");
     }
     return at_clip_rate(std::move(mono), info.samplerate, file);
+}
+
+std::vector<float> read_mono(const std::string& file) {
+    SF_INFO info{};
+    const OpenFile in = open_audio(file, info);
+    return read_mono(in.get(), info, std::min(info.frames, kLongestFrames), file);
 }
 
 std::vector<tuning::Span> spans_of(const ManifestEntry& entry, const std::vector<float>& samples) {
@@ -85,6 +96,22 @@ std::vector<tuning::Clip> read_clips(const std::vector<ManifestEntry>& entries, 
     }
     progress(entries.size());
     return clips;
+}
+
+std::vector<float> read_piece(const std::string& file, double start_s, double end_s) {
+    SF_INFO info{};
+    const OpenFile in = open_audio(file, info);
+    const auto from = static_cast<sf_count_t>(std::max(0.0, start_s) * info.samplerate);
+    const auto to = std::min(info.frames, static_cast<sf_count_t>(std::ceil(end_s * info.samplerate)));
+    if (from >= to || sf_seek(in.get(), from, SEEK_SET) != from)
+        throw Failure(kExitFailure, file + ": can't be read from " + std::to_string(start_s) + " s on");
+    return read_mono(in.get(), info, std::min(to - from, kLongestFrames), file);
+}
+
+double length_of(const std::string& file) {
+    SF_INFO info{};
+    const OpenFile in = open_audio(file, info);
+    return static_cast<double>(info.frames) / info.samplerate;
 }
 
 } // namespace quietpass

@@ -5,6 +5,7 @@
 #pragma once
 
 #include <functional>
+#include <string>
 #include <vector>
 
 #include "classifiers/tuning/clip.h"
@@ -16,5 +17,11 @@ namespace quietpass {
 // are left out.
 std::vector<tuning::Clip> read_clips(const std::vector<ManifestEntry>& entries, const SpanLabels& labels,
                                      const std::function<void(std::size_t done)>& progress);
+
+// A stretch of a file of any length, from `start_s` (at 0 when negative) to `end_s` or the file's end.
+std::vector<float> read_piece(const std::string& file, double start_s, double end_s);
+
+// Seconds.
+double length_of(const std::string& file);
 
 } // namespace quietpass

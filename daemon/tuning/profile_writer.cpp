@@ -7,6 +7,7 @@
 #include <cstring>
 
 #include "daemon/failure.h"
+#include "daemon/tuning/profile_history.h"
 
 namespace quietpass {
 namespace {
@@ -69,21 +70,7 @@ void place(const fs::path& file, const std::string& text) {
 } // namespace
 
 void write_whole(const fs::path& file, const std::string& text, bool keep_old) {
-    if (keep_old && fs::exists(file)) {
-        const fs::path old = file.string() + ".old";
-        std::error_code error;
-        // A second name first, so that at no moment the profile is missing under its own.
-        fs::remove(old, error);
-        fs::create_hard_link(file, old, error);
-        if (error) {
-            error.clear();
-            fs::copy_file(file, old, fs::copy_options::overwrite_existing, error);
-        }
-        if (error) {
-            throw Failure(kExitFailure, old.string() + ": the old profile can't be kept there (" +
-                                            error.message() + "); nothing was changed");
-        }
-    }
+    if (keep_old && fs::exists(file)) keep(file);
     place(file, text);
 }
 

@@ -1,5 +1,5 @@
 // Puts a new profile or report in place so that a reader finds the old one or the new one, never a part:
-// written aside, synced, renamed. A profile that was there is kept beside it as FILE.old.
+// written aside, synced, renamed. With keep_old what was there stays beside it (profile_history.h).
 //
 // Throws Failure (exit 1) when the folder or the disk doesn't take it; then nothing has changed.
 #pragma once

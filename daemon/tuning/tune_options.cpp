@@ -23,22 +23,28 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
         "ears, boosts a scorecard, checks it on recordings it was not trained on, and writes profile and "
         "report.",
         "quietpass tune");
-    app.add_option("--species", species, "cattle or pig")
-        ->required()
-        ->check(CLI::IsMember({"cattle", "pig"}));
+    double vocal_percent = 100 * options.tuning.vocal_share;
+    std::string history;
+    std::string go_back;
+    int to = 0;
+    app.get_formatter()->column_width(26);
+
+    const CLI::Option* species_given =
+        app.add_option("--species", species, "cattle or pig")->check(CLI::IsMember({"cattle", "pig"}));
     app.add_option(
-           "--clips", options.clips,
-           "folder of labelled clips, with a MANIFEST.tsv or one sub-folder a class (cattle, pig_squeal, "
-           "pig_grunt, speech, metal …); may be given more than once")
-        ->required();
+        "--clips", options.clips,
+        "folder of labelled clips, with a MANIFEST.tsv or one sub-folder a class (cattle, pig_squeal, "
+        "pig_grunt, speech, metal …); may be given more than once");
+    app.add_option("--findings", options.findings,
+                   "table of file, start_s, end_s, finding (call, not_call, grunt, unsure): a plant's own "
+                   "recordings, beside --clips or alone; may be given more than once");
     app.add_option("--manifest", options.manifest,
                    "manifest to use in place of the first folder's MANIFEST.tsv");
     app.add_option("--labels", options.labels,
                    "spans (path, start_s, end_s, label; tab-separated) for clips that hold more than their "
                    "class; may be "
                    "given more than once");
-    app.add_option("--out", options.out, "profile to write; one that is there is kept as FILE.old")
-        ->required();
+    app.add_option("--out", options.out, "profile to write; one that is there is kept as FILE.1, .2 …");
     app.add_option("--report", options.report, "write the report to this file too");
     app.add_option("--seed", corpus.seed, "of all that is drawn by lot; the same seed gives the same profile")
         ->capture_default_str();
@@ -60,10 +66,26 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
                    "percent of quiet simulated passages that may be judged vocal; sets the cut (default: "
                    "cattle 2, pig 4)")
         ->check(CLI::Range(0.0, 20.0));
+    app.add_option("--vocal-share", vocal_percent,
+                   "percent of a plant's passages that are vocal; the report's precision is for that")
+        ->capture_default_str()
+        ->check(CLI::Range(0.1, 90.0));
     app.add_option("--size", corpus.size, "how much is simulated, against the usual")
         ->capture_default_str()
         ->check(CLI::Range(0.02, 20.0));
     app.add_flag("--quiet", options.quiet, "no progress");
+    const CLI::Option* compare_given =
+        app.add_option("--compare", options.compare,
+                       "OLD NEW: print what two profiles make of --audio, --clips or --findings")
+            ->expected(2);
+    app.add_option("--audio", options.audio, "audio files to compare on")->expected(1, -1);
+    const CLI::Option* history_given =
+        app.add_option("--history", history, "list the profiles that stood under this name before");
+    const CLI::Option* back_given = app.add_option(
+        "--go-back", go_back, "put the earlier profile back under this name; the present one is kept");
+    const CLI::Option* to_given =
+        app.add_option("--to", to, "with --go-back: the profile FILE.N in place of the one before")
+            ->check(CLI::PositiveNumber);
 
     try {
         app.parse(argc, argv);
@@ -75,10 +97,34 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
         std::replace(line.begin(), line.end(), '\n', ' ');
         throw Failure(kExitUsage, "tune: " + line + "; see quietpass tune --help");
     }
+    const auto wrong = [](const std::string& what) {
+        return Failure(kExitUsage, "tune: " + what + "; see quietpass tune --help");
+    };
+    if (compare_given->count() + history_given->count() + back_given->count() > 1)
+        throw wrong("--compare, --history and --go-back are three tasks, ask for one at a time");
+    if (to_given->count() > 0 && back_given->count() == 0) throw wrong("--to goes with --go-back");
+    if (compare_given->count() > 0) {
+        options.task = TuneTask::kCompare;
+        if (options.audio.empty() && options.clips.empty() && options.findings.empty())
+            throw wrong("--compare needs --audio, --clips or --findings");
+        return options;
+    }
+    if (!options.audio.empty()) throw wrong("--audio goes with --compare");
+    if (history_given->count() + back_given->count() > 0) {
+        const bool back = back_given->count() > 0;
+        options.task = back ? TuneTask::kGoBack : TuneTask::kHistory;
+        options.profile = back ? go_back : history;
+        if (to_given->count() > 0) options.to = to;
+        return options;
+    }
+    if (species_given->count() == 0) throw wrong("--species is required");
+    if (options.clips.empty() && options.findings.empty()) throw wrong("--clips or --findings is required");
+    if (options.out.empty()) throw wrong("--out is required");
     if (corpus.leave_out >= corpus.folds) {
         throw Failure(kExitUsage,
                       "tune: --leave-out must be under --folds (" + std::to_string(corpus.folds) + ")");
     }
+    options.tuning.vocal_share = vocal_percent / 100;
     training.seed = corpus.seed;
     corpus.species = *species_from(species);
     training.depth = conditions.value_or(tuning::conditions_for(corpus.species));
