@@ -19,17 +19,18 @@ std::string read(const fs::path& file) {
 
 } // namespace
 
-TEST_CASE("A new profile takes the old one's place and the old one stays beside it") {
+TEST_CASE("A new profile takes the old one's place and each before it stays beside it") {
     const TestFolder folder;
     const fs::path file = folder.path() / "cattle.toml";
     write_whole(file, "one", true);
     CHECK(read(file) == "one");
-    CHECK_FALSE(fs::exists(file.string() + ".old"));
+    CHECK_FALSE(fs::exists(file.string() + ".1"));
     write_whole(file, "two", true);
     write_whole(file, "three", true);
     CHECK(read(file) == "three");
-    CHECK(read(file.string() + ".old") == "two");
-    CHECK(std::distance(fs::directory_iterator(folder.path()), {}) == 2);
+    CHECK(read(file.string() + ".1") == "one");
+    CHECK(read(file.string() + ".2") == "two");
+    CHECK(std::distance(fs::directory_iterator(folder.path()), {}) == 3);
 }
 
 TEST_CASE("Where nothing can be written, one line says so and nothing is left behind") {
