@@ -100,7 +100,8 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     const auto wrong = [](const std::string& what) {
         return Failure(kExitUsage, "tune: " + what + "; see quietpass tune --help");
     };
-    if (compare_given->count() + history_given->count() + back_given->count() > 1)
+    const auto asked = [](const CLI::Option* option) { return option->count() > 0 ? 1 : 0; }; // counts values
+    if (asked(compare_given) + asked(history_given) + asked(back_given) > 1)
         throw wrong("--compare, --history and --go-back are three tasks, ask for one at a time");
     if (to_given->count() > 0 && back_given->count() == 0) throw wrong("--to goes with --go-back");
     if (compare_given->count() > 0) {

@@ -63,3 +63,17 @@ TEST_CASE("A folder that isn't there, or one without calls, is one line and exit
     CHECK(one_line(run.errors));
     CHECK_FALSE(std::filesystem::exists(out));
 }
+
+TEST_CASE("tune compares two profiles and asks for something to compare them on") {
+    const TestFolder folder;
+    const std::string shipped = std::string(QUIETPASS_SOURCE_DIR) + "/classifiers/profiles/cattle.toml";
+    const std::string audio =
+        std::string(QUIETPASS_SOURCE_DIR) + "/testdata/recordings/cattle/ESC-50-16k__1-202111-A-3.flac";
+    CHECK(tune(folder, "--quiet --compare " + shipped + " " + shipped + " --audio " + audio).exit_code == 0);
+    std::ifstream out(folder.path() / "out");
+    const std::string said{std::istreambuf_iterator<char>(out), std::istreambuf_iterator<char>()};
+    CHECK(said.find("both hear 2 calls, only the old 0, only the new 0") != std::string::npos);
+    const Run nothing = tune(folder, "--compare " + shipped + " " + shipped);
+    CHECK(nothing.exit_code == 2);
+    CHECK(nothing.errors.find("--audio") != std::string::npos);
+}
