@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstdio>
 #include <numeric>
 #include <utility>
@@ -13,8 +14,21 @@ namespace {
 
 std::string number(float value) {
     char text[40];
-    std::snprintf(text, sizeof text, "%.3g", static_cast<double>(value));
+    // What training leaves as 3e-14 is nothing.
+    std::snprintf(text, sizeof text, "%.3g", std::abs(value) < 1e-6F ? 0.0 : static_cast<double>(value));
     return text;
+}
+
+std::string with_unit(std::string text, std::size_t measure) {
+    const std::string_view unit = unit_in_words(measure);
+    if (!unit.empty()) text.append(" ").append(unit);
+    return text;
+}
+
+// "pitch, median" needs a stop before "over", "length of the sound" doesn't.
+std::string leading(std::size_t measure) {
+    const std::string words = measure_in_words(measure);
+    return words.find_first_of(",;:") == std::string::npos ? words : words + ":";
 }
 
 bool starts_with(std::string_view text, std::string_view start) {
@@ -74,12 +88,22 @@ std::string measure_in_words(std::size_t measure) {
            std::string(info.text.substr(kTheSame.size()));
 }
 
+std::string_view unit_in_words(std::size_t measure) {
+    const std::string_view unit = measure_info(measure).unit;
+    if (unit == "ratio") return "";
+    if (unit == "1/s") return "a second";
+    if (unit == "oct") return "octaves";
+    if (unit == "oct/s") return "octaves a second";
+    if (unit == "dB/oct") return "dB an octave";
+    return unit;
+}
+
+std::string bound_in_words(const Condition& condition) {
+    return (condition.above ? "over " : "at most ") + number(condition.threshold);
+}
+
 std::string plain_words(const Condition& condition) {
-    const std::string_view unit = measure_info(condition.measure).unit;
-    std::string out = measure_in_words(condition.measure) + (condition.above ? " over " : " at most ") +
-                      number(condition.threshold);
-    if (!unit.empty() && unit != "ratio") out.append(" ").append(unit);
-    return out;
+    return with_unit(leading(condition.measure) + " " + bound_in_words(condition), condition.measure);
 }
 
 std::vector<std::string> conditions_in_words(std::span<const Condition> all_of) {
@@ -94,10 +118,8 @@ std::vector<std::string> conditions_in_words(std::span<const Condition> all_of) 
             if (said[j] || other.measure != condition.measure || other.above == condition.above) continue;
             const Condition& low = condition.above ? condition : other;
             const Condition& high = condition.above ? other : condition;
-            const std::string_view unit = measure_info(low.measure).unit;
-            words = measure_in_words(low.measure) + " over " + number(low.threshold) + ", at most " +
-                    number(high.threshold);
-            if (!unit.empty() && unit != "ratio") words.append(" ").append(unit);
+            words = with_unit(leading(low.measure) + " " + bound_in_words(low) + ", " + bound_in_words(high),
+                              low.measure);
             said[j] = true;
             break;
         }

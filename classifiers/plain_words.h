@@ -14,10 +14,16 @@ namespace quietpass {
 // in full.
 std::string measure_in_words(std::size_t measure);
 
+// "Hz", "a second"; empty for a plain number or a share.
+std::string_view unit_in_words(std::size_t measure);
+
+// "over 0.4", without unit.
+std::string bound_in_words(const Condition& condition);
+
 // "longest stretch of smooth pitch over 0.4 s".
 std::string plain_words(const Condition& condition);
 
-// Of several conditions on one measure one range is made: "pitch, median over 80, at most 260 Hz".
+// Of several conditions on one measure one range is made: "pitch, median: over 80, at most 260 Hz".
 std::vector<std::string> conditions_in_words(std::span<const Condition> all_of);
 
 // What a measure is about; a reader takes a scorecard subject by subject.

@@ -49,13 +49,14 @@ std::string figures(const TuningResult& result, const TuningOptions& options) {
                          "%% are vocal.",
                          options.corpus.folds, 100 * share),
                    0);
-    out += "\n  call over        vocal   heard   sensitivity   precision      F1   F1 at 25 %\n";
-    out += print("  background                                     at %4.3g %%  at %3.3g %%        vocal\n",
-                 100 * share, 100 * share);
+    const std::string at = print("at %.3g %%", 100 * share);
+    out += "\n  call over        vocal   heard   sensitivity   precision       F1        F1\n";
+    out += "  background                                     " + in_columns(at, 10) + " " +
+           in_columns(at, 10) + "  at 25 %\n";
     for (const auto& [snr_db, counted] : result.by_snr) {
         PassageTally both = result.quiet;
         both.add(counted);
-        out += print("  %7.0f dB      %6d  %6d     %7.1f %%   %7.1f %%  %6.3f       %6.3f\n", snr_db,
+        out += print("  %7.0f dB      %6d  %6d     %7.1f %%   %7.1f %%   %6.3f    %6.3f\n", snr_db,
                      counted.vocal, counted.heard, 100 * counted.sensitivity(),
                      100 * precision_at(both, share), both.f1_at(share), both.f1_at(0.25));
     }
@@ -196,7 +197,9 @@ std::string confusions(const TuningResult& result) {
 std::string missed(const TuningResult& result) {
     constexpr std::size_t kShown = 12;
     std::string out = heading("Whose calls it misses most");
-    out += "Recordings by the share of their sounds, at 5 dB and better, that no call was made of.\n\n";
+    out += wrapped("Recordings by the share of their sounds, at 5 dB and better, that were not judged calls.",
+                   0);
+    out += "\n";
     std::vector<Named> order(result.recordings.begin(), result.recordings.end());
     std::stable_sort(order.begin(), order.end(),
                      [](const Named& a, const Named& b) { return share_of(a.second) < share_of(b.second); });

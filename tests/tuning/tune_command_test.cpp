@@ -1,4 +1,5 @@
 // The program itself, as `quietpass tune` starts it.
+#include <sndfile.h>
 #include <sys/wait.h>
 
 #include <catch2/catch.hpp>
@@ -7,6 +8,7 @@
 #include <iterator>
 
 #include "tests/test_folder.h"
+#include "tests/tuning/made_clips.h"
 
 using namespace quietpass;
 
@@ -26,6 +28,17 @@ Run tune(const TestFolder& folder, const std::string& arguments) {
     return {WEXITSTATUS(status), {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()}};
 }
 
+void write_wav(const std::string& file, const std::vector<float>& samples) {
+    SF_INFO info{};
+    info.samplerate = static_cast<int>(tuning::kClipRateHz);
+    info.channels = 1;
+    info.format = SF_FORMAT_WAV | SF_FORMAT_FLOAT;
+    SNDFILE* out = sf_open(file.c_str(), SFM_WRITE, &info);
+    REQUIRE(out != nullptr);
+    sf_writef_float(out, samples.data(), static_cast<sf_count_t>(samples.size()));
+    sf_close(out);
+}
+
 bool one_line(const std::string& text) {
     return !text.empty() && text.find('\n') == text.size() - 1;
 }
@@ -42,7 +55,9 @@ TEST_CASE("Wrong usage of tune is one line and exit code 2") {
     for (const char* arguments :
          {"", "--species cattle", "--species sheep --clips x --out y", "--no-such-thing",
           "--species pig --clips x --out y --folds 5 --leave-out 5",
-          "--species pig --clips x --out y --terms 2"}) {
+          "--species pig --clips x --out y --terms 2", "--species pig --out y", "--compare a.toml",
+          "--compare a.toml b.toml", "--go-back a.toml --history a.toml", "--to 3",
+          "--species pig --clips x --out y --audio a.wav"}) {
         const Run run = tune(folder, arguments);
         CAPTURE(arguments, run.errors);
         CHECK(run.exit_code == 2);
@@ -76,4 +91,47 @@ TEST_CASE("tune compares two profiles and asks for something to compare them on"
     const Run nothing = tune(folder, "--compare " + shipped + " " + shipped);
     CHECK(nothing.exit_code == 2);
     CHECK(nothing.errors.find("--audio") != std::string::npos);
+
+TEST_CASE("Tuned on findings alone, tuned again, compared and gone back: each step says what it did") {
+    const TestFolder folder;
+    std::string table = "file\tstart_s\tend_s\tfinding\n";
+    for (int i = 0; i < 4; ++i) {
+        const tuning::Clip call = tuning::made_call("call", 120 + 20 * i, i);
+        const tuning::Clip burst = tuning::made_burst("burst", i);
+        const std::string number = std::to_string(i);
+        write_wav(folder.path("call" + number + ".wav"), call.samples);
+        write_wav(folder.path("burst" + number + ".wav"), burst.samples);
+        table += "call" + number + ".wav\t0.05\t1.15\tcall\n";
+        table += "burst" + number + ".wav\t0\t0.4\tnot_call\n";
+    }
+    const std::string findings = folder.write("findings.tsv", table);
+    const std::string profile = folder.path("cattle.toml");
+    const std::string train = "--quiet --species cattle --findings " + findings + " --folds 2 --size 0.02 " +
+                              "--terms 8 --out " + profile + " --seed ";
+    Run run = tune(folder, train + "1");
+    CAPTURE(run.errors);
+    REQUIRE(run.exit_code == 0);
+    CHECK(folder.text("out").find("What it takes for calls") != std::string::npos);
+    const std::string first = folder.text("cattle.toml");
+    REQUIRE(tune(folder, train + "2").exit_code == 0);
+    CHECK(folder.text("cattle.toml.1") == first);
+    CHECK(folder.text("cattle.toml") != first);
+
+    REQUIRE(tune(folder, "--quiet --compare " + profile + ".1 " + profile + " --findings " + findings)
+                .exit_code == 0);
+    const std::string page = folder.text("out");
+    CHECK(page.find("8 files") != std::string::npos);
+    CHECK(page.find("calls that it hears") != std::string::npos);
+
+    REQUIRE(tune(folder, "--go-back " + profile).exit_code == 0);
+    CHECK(folder.text("cattle.toml") == first);
+    run = tune(folder, "--go-back " + profile);
+    CHECK(run.exit_code == 1);
+    CHECK(one_line(run.errors));
+    REQUIRE(tune(folder, "--history " + profile).exit_code == 0);
+    CHECK(folder.text("out").find("cattle.toml.2  seed 2") != std::string::npos);
+
+    // The same seed gives the same profile, byte by byte.
+    REQUIRE(tune(folder, train + "1").exit_code == 0);
+    CHECK(folder.text("cattle.toml") == first);
 }
