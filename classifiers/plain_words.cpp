@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdio>
 #include <numeric>
+#include <tuple>
 #include <utility>
 
 #include "classifiers/measures.h"
@@ -162,21 +163,27 @@ std::string_view name_of(Subject subject) {
 }
 
 void arrange_by_subject(Scorecard& card, std::vector<double>& gains) {
+    // Steps of one measure are one line; a term of several conditions is a line of its own.
+    const std::size_t count = card.terms.size();
     std::array<double, kSubjects> sums{};
-    std::vector<std::size_t> subject(card.terms.size());
-    for (std::size_t i = 0; i < card.terms.size(); ++i) {
-        subject[i] = static_cast<std::size_t>(subject_of(card.terms[i]));
+    std::vector<double> line_sums(kMeasureCount + count, 0.0);
+    std::vector<std::size_t> subject(count);
+    std::vector<std::size_t> line(count);
+    for (std::size_t i = 0; i < count; ++i) {
+        const Term& term = card.terms[i];
+        subject[i] = static_cast<std::size_t>(subject_of(term));
+        line[i] = term.all_of.size() == 1 ? term.all_of[0].measure : kMeasureCount + i;
         sums[subject[i]] += gains[i];
+        line_sums[line[i]] += gains[i];
     }
-    std::vector<std::size_t> order(card.terms.size());
+    // By what carries most; by place where two carry the same.
+    const auto key = [&](std::size_t i) {
+        return std::tuple(-sums[subject[i]], subject[i], -line_sums[line[i]], line[i], -gains[i]);
+    };
+    std::vector<std::size_t> order(count);
     std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-        if (subject[a] != subject[b]) {
-            return sums[subject[a]] != sums[subject[b]] ? sums[subject[a]] > sums[subject[b]]
-                                                        : subject[a] < subject[b];
-        }
-        return gains[a] > gains[b];
-    });
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return key(a) < key(b); });
     std::vector<Term> terms;
     std::vector<double> moved;
     for (const std::size_t i : order) {

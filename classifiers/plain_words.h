@@ -34,8 +34,8 @@ Subject subject_of(std::size_t measure);
 Subject subject_of(const Term& term);
 std::string_view name_of(Subject subject); // "pitch"
 
-// Terms by subject, the subject with the largest sum of `gains` first, and within it the largest gain first;
-// `gains` (as many as terms) goes along. Scores stay as they are.
+// Terms by subject, the subject with the largest sum of `gains` first, and within it by measure in the same
+// way, steps of one measure together; `gains` (as many as terms) goes along. Scores stay as they are.
 void arrange_by_subject(Scorecard& card, std::vector<double>& gains);
 
 } // namespace quietpass

@@ -25,7 +25,7 @@ std::string in_columns(const std::string& text, std::size_t columns) {
     return text.substr(0, at) + "…";
 }
 
-std::string wrapped(const std::string& text, std::size_t indent) {
+std::string wrapped(const std::string& text, std::size_t indent, std::size_t columns) {
     std::string out;
     std::size_t used = 0;
     std::size_t from = 0;
@@ -36,7 +36,7 @@ std::string wrapped(const std::string& text, std::size_t indent) {
         to = text.find(' ', to);
         if (to == std::string::npos) to = text.size();
         std::string word = text.substr(from, to - from); // with the spaces before it
-        if (started && used + columns_of(word) > kReportColumns) {
+        if (started && used + columns_of(word) > columns) {
             out += "\n" + std::string(indent, ' ');
             used = indent;
             word.erase(0, word.find_first_not_of(' '));

@@ -14,8 +14,8 @@ std::size_t columns_of(const std::string& text);
 // Cut to `columns` with an ellipsis, or padded with spaces.
 std::string in_columns(const std::string& text, std::size_t columns);
 
-// Broken at spaces so that no line is wider than kReportColumns; lines after the first start with `indent`
-// spaces. Ends in a newline.
-std::string wrapped(const std::string& text, std::size_t indent);
+// Broken at spaces so that no line is wider than `columns`; lines after the first start with `indent` spaces.
+// Ends in a newline.
+std::string wrapped(const std::string& text, std::size_t indent, std::size_t columns = kReportColumns);
 
 } // namespace quietpass::tuning

@@ -154,7 +154,7 @@ std::string known_text(const Side& first, const Side& second) {
     for (const auto& [kind, counts] : kinds) {
         row(("  " + kind).c_str(), print("%5d", counts.first), print("%5d", counts.second));
     }
-    row("calls where nothing is labelled", print("%5d", a.unknown), print("%5d", b.unknown));
+    row("calls where none is labelled", print("%5d", a.unknown), print("%5d", b.unknown));
     return out + "  A profile trained on these recordings does better on them than on others.\n";
 }
 

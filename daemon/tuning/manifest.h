@@ -1,4 +1,4 @@
-// Which clips a folder holds and what they are.
+// Which clips a folder holds and what they are; FORMATS.md describes the files for a user.
 //
 // A manifest is tab-separated with a header; columns by name: path (relative to the folder), class,
 // recording, note (may be missing; "squeal_segs=0.3-1.2,2.0-2.4" in it gives the squeals of a clip). Without

@@ -3,11 +3,38 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <cstdio>
+#include <memory>
 
 #include "classifiers/tuning/species_defaults.h"
+#include "classifiers/tuning/text_columns.h"
 #include "daemon/failure.h"
 
 namespace quietpass {
+namespace {
+
+constexpr std::size_t kHelpColumns = 80;
+constexpr std::size_t kNameColumns = 26;
+
+// The library leaves long lines to the terminal, which breaks them within words and without indent.
+class WrappedHelp : public CLI::Formatter {
+  public:
+    WrappedHelp() { column_width(kNameColumns); }
+    std::string make_option_desc(const CLI::Option* option) const override {
+        return wrap(CLI::Formatter::make_option_desc(option), kHelpColumns - kNameColumns);
+    }
+    std::string make_description(const CLI::App* app) const override {
+        return wrap(app->get_description(), kHelpColumns) + "\n";
+    }
+
+  private:
+    static std::string wrap(const std::string& text, std::size_t columns) {
+        std::string out = tuning::wrapped(text, 0, columns);
+        out.pop_back();
+        return out;
+    }
+};
+
+} // namespace
 
 std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     TuneOptions options;
@@ -19,15 +46,14 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
 
     CLI::App app(
         "Trains a profile from labelled recordings: mixes them into simulated shifts, hears those with the "
-        "shipped "
-        "ears, boosts a scorecard, checks it on recordings it was not trained on, and writes profile and "
-        "report.",
+        "shipped ears, boosts a scorecard, checks it on recordings it was not trained on, and writes profile "
+        "and report. Also compares two profiles on the same audio, and goes back to an earlier one.",
         "quietpass tune");
     double vocal_percent = 100 * options.tuning.vocal_share;
     std::string history;
     std::string go_back;
     int to = 0;
-    app.get_formatter()->column_width(26);
+    app.formatter(std::make_shared<WrappedHelp>());
 
     const CLI::Option* species_given =
         app.add_option("--species", species, "cattle or pig")->check(CLI::IsMember({"cattle", "pig"}));
@@ -76,16 +102,28 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     app.add_flag("--quiet", options.quiet, "no progress");
     const CLI::Option* compare_given =
         app.add_option("--compare", options.compare,
-                       "OLD NEW: print what two profiles make of --audio, --clips or --findings")
-            ->expected(2);
-    app.add_option("--audio", options.audio, "audio files to compare on")->expected(1, -1);
+                       "print what two profiles make of --audio, --clips or --findings, with figures where "
+                       "--labels or findings say what is what")
+            ->type_name("OLD NEW")
+            ->expected(2)
+            ->group("Compare two profiles");
+    app.add_option("--audio", options.audio, "audio files to compare on")
+        ->expected(1, -1)
+        ->group("Compare two profiles");
     const CLI::Option* history_given =
-        app.add_option("--history", history, "list the profiles that stood under this name before");
-    const CLI::Option* back_given = app.add_option(
-        "--go-back", go_back, "put the earlier profile back under this name; the present one is kept");
+        app.add_option("--history", history, "list the profiles that stood under this name before")
+            ->type_name("PROFILE")
+            ->group("Earlier profiles");
+    const CLI::Option* back_given =
+        app.add_option("--go-back", go_back,
+                       "put the earlier profile back under this name; the present one is kept")
+            ->type_name("PROFILE")
+            ->group("Earlier profiles");
     const CLI::Option* to_given =
         app.add_option("--to", to, "with --go-back: the profile FILE.N in place of the one before")
-            ->check(CLI::PositiveNumber);
+            ->type_name("N")
+            ->check(CLI::Range(1, 1000000).description(""))
+            ->group("Earlier profiles");
 
     try {
         app.parse(argc, argv);

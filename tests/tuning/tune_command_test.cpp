@@ -91,6 +91,7 @@ TEST_CASE("tune compares two profiles and asks for something to compare them on"
     const Run nothing = tune(folder, "--compare " + shipped + " " + shipped);
     CHECK(nothing.exit_code == 2);
     CHECK(nothing.errors.find("--audio") != std::string::npos);
+}
 
 TEST_CASE("Tuned on findings alone, tuned again, compared and gone back: each step says what it did") {
     const TestFolder folder;
