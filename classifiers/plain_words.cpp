@@ -15,8 +15,9 @@ namespace {
 
 std::string number(float value) {
     char text[40];
-    // What training leaves as 3e-14 is nothing.
-    std::snprintf(text, sizeof text, "%.3g", std::abs(value) < 1e-6F ? 0.0 : static_cast<double>(value));
+    // What training leaves as 3e-14 is nothing, and 1670 is no 1.67e+03.
+    const double rounded = std::abs(value) < 1e-6F ? 0.0 : static_cast<double>(value);
+    std::snprintf(text, sizeof text, std::abs(rounded) >= 1000 ? "%.0f" : "%.3g", rounded);
     return text;
 }
 

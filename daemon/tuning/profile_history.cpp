@@ -108,9 +108,11 @@ GoneBack go_back(const fs::path& profile, std::optional<int> to) {
         }
         wanted = static_cast<std::size_t>(found - kept.begin());
     } else if (place == 0) {
-        throw Failure(kExitFailure, profile.string() + ": is the earliest that is kept (" +
-                                        kept[0].file.filename().string() +
-                                        "); --to N brings back a later one of " + numbers_of(kept));
+        throw Failure(kExitFailure,
+                      profile.string() + ": is the earliest that is kept, " +
+                          kept[0].file.filename().string() +
+                          (kept.size() > 1 ? "; --to N brings back a later one of " + numbers_of(kept)
+                                           : ", and no other is"));
     } else {
         wanted = place - 1;
     }

@@ -70,6 +70,7 @@ TEST_CASE("Terms stand by subject, and steps of one measure on one line") {
                   {{{kF0Hz, true, 80.0F}, {kF0Hz, false, 260.0F}}, 0.9}};
     const std::string page = terms_in_words(card, {0.1, 0.8, 0.3, 0.1, 0.4});
     CHECK(holds_text(page, "+1.90  longest stretch of smooth pitch, s: over 0.4 +1.20; over 0.8 +0.50; at"));
+    CHECK(plain_words({kCentroidHz, true, 1670.4F}) == "middle of the energy, median: over 1670 Hz");
     CHECK(holds_text(page, "+0.90  pitch, median: over 80, at most 260 Hz"));
     CHECK(page.find("the pitch and how it runs") < page.find("length, loudness, onset and end"));
 }
