@@ -28,8 +28,18 @@ bool comes_from(const MicrophoneCall& call, Origin origin) {
     return call.origin && call.origin->judgement.origin == origin;
 }
 
+bool is_up_the_race(const MicrophoneCall& call) {
+    return call.origin && call.origin->far == call.microphone;
+}
+
 // By how far it stood over the background where that is known of both; else by level.
+// Where one says that it counts and the other that it doesn't, and it is no waiting animal's, the microphone
+// at the restraint is believed: a clang up the race is clearer there than a squeal at the restraint.
 bool clearer(const MicrophoneCall& a, const MicrophoneCall& b) {
+    if (can_count(a.heard.kind) != can_count(b.heard.kind) && is_up_the_race(a) != is_up_the_race(b) &&
+        !comes_from(a, Origin::kWaiting) && !comes_from(b, Origin::kWaiting)) {
+        return is_up_the_race(b);
+    }
     if (a.origin && b.origin && a.origin->clear_db && b.origin->clear_db) {
         return *a.origin->clear_db > *b.origin->clear_db;
     }

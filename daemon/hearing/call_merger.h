@@ -3,7 +3,8 @@
 // Calls of different microphones that share at least half of the shorter one are one call: a sound needs some
 // hundredths of a second along a race, calls last a third of a second and more. Where one is surely the
 // restrained animal's and another surely a waiting one's, two animals cried at once: they stay two calls.
-// The clearest hearing is the call's, its times, kind and score with it.
+// The clearest hearing is the call's, its times, kind and score with it; where kinds differ in whether they
+// count, that at the restraint.
 //
 // Pure; times are station seconds. The result doesn't depend on the order in which microphones bring their
 // calls, as long as no call begins before what was said to be settled.

@@ -16,8 +16,7 @@ constexpr double kSurely = 1.3;             // and over the strongest on the oth
 // How much louder up the race, dB; chosen on made shifts so that next to no restrained animal's call is lost.
 constexpr double kLouderAtEntrance_db = 1.0; // with a sure delay just beyond the border
 constexpr double kLouderAtFar_db = 3.0;      // with a sure delay of one at the far microphone or beyond
-constexpr double kLouderInRivalry_db = 4.5;  // with a delay that hardly wins
-constexpr double kLouderAlone_db = 6.0;      // without a delay
+constexpr double kLouderAlone_db = 6.0;      // without
 
 } // namespace
 
@@ -34,25 +33,23 @@ double longest_delay_s(const MicrophonePair& pair) {
 
 OriginJudgement judge_origin(const MicrophonePair& pair, const OriginEvidence& e) {
     const double louder_db = std::min(e.louder_db, e.clearer_db);
-    const auto how_surely = [&](double height, double rival) {
-        if (!e.has_delay || height <= kOverNoise * e.spread) return 0.0;
-        return height / std::max(rival, 1e-6);
+    const auto surely = [&](double height, double rival) {
+        return e.has_delay && height > kOverNoise * e.spread && height > kSurely * rival;
     };
-    const double earlier = how_surely(e.waiting_height, e.restraint_height);
-    const bool later = how_surely(e.restraint_height, e.waiting_height) > kSurely;
+    const bool earlier = surely(e.waiting_height, e.restraint_height);
+    const bool later = surely(e.restraint_height, e.waiting_height);
     const double far_share = std::clamp(-e.waiting_delay_s / longest_delay_s(pair), 0.0, 1.0);
-    const double needed_db = earlier > kSurely
+    const double needed_db = earlier
                                  ? kLouderAtEntrance_db + far_share * (kLouderAtFar_db - kLouderAtEntrance_db)
-                             : earlier >= 1.0 ? kLouderInRivalry_db
-                                              : kLouderAlone_db;
+                                 : kLouderAlone_db;
 
     OriginJudgement judgement;
     judgement.louder_db = e.louder_db;
-    judgement.by_delay = later || earlier >= 1.0;
+    judgement.by_delay = later || earlier;
     judgement.delay_s = later ? e.restraint_delay_s : e.waiting_delay_s;
     if (!later && louder_db > needed_db) {
         judgement.origin = Origin::kWaiting;
-    } else if (later || (earlier < 1.0 && std::max(e.louder_db, e.clearer_db) < 0.0)) {
+    } else if (later || (!earlier && std::max(e.louder_db, e.clearer_db) < 0.0)) {
         judgement.origin = Origin::kRestraint;
     }
     return judgement;

@@ -5,9 +5,8 @@
 // follows from the delay: an animal at the far microphone is some decibels louder there even in a hall that
 // rings, one just beyond the entrance hardly; what comes from far up the race and is no louder there is some
 // other noise that fell together with the call. Where the delay can't be told (two clocks, or too much
-// noise), only what is much louder is a waiting animal's. In doubt it is nobody's: the Station counts it
-// when the restraint's microphone heard it, for one that is wrongly left
-// out makes a vocal animal a silent one.
+// noise), only what is much louder is a waiting animal's. In doubt the Station counts what
+// the microphone at the restraint heard: a call that is wrongly left out makes a vocal animal a silent one.
 //
 // Louder means both by level as it is and by level over each microphone's own background, so that neither
 // another gain nor a noisier place alone decides. Pure functions; levels in dB, times in seconds.

@@ -62,6 +62,27 @@ TEST_CASE("the clearest hearing is named, not the loudest, where clearness is kn
     CHECK(calls[0].microphone == 0);
 }
 
+TEST_CASE("whether a call counts is taken from the microphone at the restraint, were another clearer") {
+    const bool squeal_at_restraint = GENERATE(true, false);
+    const auto trace = [](const HeardCall&, std::size_t microphone) -> std::optional<TracedOrigin> {
+        TracedOrigin traced;
+        traced.far = 1;
+        traced.clear_db = microphone == 1 ? 15.0 : 8.0;
+        return traced;
+    };
+    CallMerger merger(2, trace);
+    HeardCall squeal = heard(1.0, 2.0);
+    squeal.kind = CallKind::kSqueal;
+    HeardCall grunt = heard(1.1, 1.6);
+    grunt.kind = CallKind::kGrunt;
+    merger.add(squeal, squeal_at_restraint ? 0 : 1);
+    merger.add(grunt, squeal_at_restraint ? 1 : 0);
+    const auto calls = all_of(merger);
+    REQUIRE(calls.size() == 1);
+    CHECK(calls[0].microphone == 0);
+    CHECK(can_count(calls[0].heard.kind) == squeal_at_restraint);
+}
+
 TEST_CASE("hearings that only touch, or of one microphone, stay calls of their own") {
     CallMerger merger(2, nothing_known);
     merger.add(heard(1.0, 2.0), 0);
