@@ -30,14 +30,29 @@ struct Rate {
     double elsewhere;
 };
 constexpr std::array kRates = {
-    Rate{"impulse", 0.5, 0.2},    Rate{"metal", 0.75, 0.3},        Rate{"air", 0.4, 0.1},
-    Rate{"speech", 0.75, 0.4},    Rate{"shout", 0.4, 0.4},         Rate{"machine", 0.1, 0.1},
-    Rate{"saw", 0.05, 0.15},      Rate{"engine", 0.1, 0.15},       Rate{"water", 0.1, 0.1},
-    Rate{"horn", 0.1, 0.25},      Rate{"other_noise", 0.05, 0.15}, Rate{"dog", 0.05, 0.3},
-    Rate{"bird", 0.1, 0.2},       Rate{"sheep", 0.0, 0.5},         Rate{"goat", 0.0, 0.4},
-    Rate{"horse", 0.0, 0.3},      Rate{"donkey", 0.0, 0.15},       Rate{"baby_cry", 0.0, 0.2},
-    Rate{"music", 0.0, 0.1},      Rate{"other_animal", 0.0, 0.3},  Rate{"cattle", 0.0, 0.4},
-    Rate{"pig_squeal", 0.0, 0.2}, Rate{"pig_grunt", 0.0, 0.3},
+    Rate{"impulse", 0.5, 0.2},
+    Rate{"metal", 0.75, 0.3},
+    Rate{"air", 0.4, 0.1},
+    Rate{"speech", 0.75, 0.4},
+    Rate{"shout", 0.4, 0.4},
+    Rate{"machine", 0.1, 0.1},
+    Rate{"saw", 0.05, 0.15},
+    Rate{"engine", 0.1, 0.15},
+    Rate{"water", 0.1, 0.1},
+    Rate{"horn", 0.1, 0.25},
+    Rate{"other_noise", 0.05, 0.15},
+    Rate{"dog", 0.05, 0.3},
+    Rate{"bird", 0.1, 0.2},
+    Rate{"sheep", 0.0, 0.5},
+    Rate{"goat", 0.0, 0.4},
+    Rate{"horse", 0.0, 0.3},
+    Rate{"donkey", 0.0, 0.15},
+    Rate{"baby_cry", 0.0, 0.2},
+    Rate{"music", 0.0, 0.1},
+    Rate{"other_animal", 0.0, 0.3},
+    Rate{"cattle", 0.0, 0.4},
+    Rate{"pig_squeal", 0.0, 0.2},
+    Rate{"pig_grunt", 0.0, 0.3},
     Rate{"not_call", 0.75, 0.4}, // a plant's own sounds that its reviewers found to be no call
 };
 

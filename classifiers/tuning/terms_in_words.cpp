@@ -12,13 +12,6 @@
 namespace quietpass::tuning {
 namespace {
 
-template <typename... Values>
-std::string print(const char* format, Values... values) {
-    char line[200];
-    std::snprintf(line, sizeof line, format, values...);
-    return line;
-}
-
 struct Part {
     std::string_view name;
     std::vector<std::size_t> terms;
@@ -62,7 +55,7 @@ double farthest(const Line& line) {
 
 std::string line_text(const Line& line) {
     if (line.terms.size() == 1)
-        return wrapped(print("  %+6.2f  ", line.terms[0]->points) + words_of_all(*line.terms[0]), 10);
+        return wrapped(printed("  %+6.2f  ", line.terms[0]->points) + words_of_all(*line.terms[0]), 10);
     std::vector<const Term*> steps = line.terms;
     std::stable_sort(steps.begin(), steps.end(), [](const Term* a, const Term* b) {
         const Condition& x = a->all_of[0];
@@ -71,10 +64,11 @@ std::string line_text(const Line& line) {
     });
     const std::size_t measure = steps[0]->all_of[0].measure;
     const std::string unit(unit_in_words(measure));
-    std::string text = print("  %+6.2f  ", farthest(line)) + measure_in_words(measure) +
+    std::string text = printed("  %+6.2f  ", farthest(line)) + measure_in_words(measure) +
                        (unit.empty() ? "" : ", " + unit) + ": ";
     for (std::size_t i = 0; i < steps.size(); ++i) {
-        text += (i > 0 ? "; " : "") + bound_in_words(steps[i]->all_of[0]) + print(" %+.2f", steps[i]->points);
+        text +=
+            (i > 0 ? "; " : "") + bound_in_words(steps[i]->all_of[0]) + printed(" %+.2f", steps[i]->points);
     }
     return wrapped(text, 10);
 }
@@ -112,13 +106,13 @@ std::string terms_in_words(const Scorecard& unsorted, const std::vector<double>&
         part.gain += gains[i] / all;
         (card.terms[i].points > 0 ? part.gives : part.takes) += card.terms[i].points;
     }
-    std::string out = print("Every sound starts with %+.2f points; from %.2f points it is a call.\n\n",
-                            card.base, card.cut);
+    std::string out = printed("Every sound starts with %+.2f points; from %.2f points it is a call.\n\n",
+                              card.base, card.cut);
     out += "  what it goes by                             terms  gives  takes  carries\n";
     for (const Part& part : parts) {
         out += "  " + in_columns(std::string(part.name), 42) +
-               print("%7d %+6.1f %+6.1f   %3.0f %%  ", static_cast<int>(part.terms.size()), part.gives,
-                     part.takes, 100 * part.gain) +
+               printed("%7d %+6.1f %+6.1f   %3.0f %%  ", static_cast<int>(part.terms.size()), part.gives,
+                       part.takes, 100 * part.gain) +
                bar(part.gain, 8);
         out.erase(out.find_last_not_of(' ') + 1);
         out += "\n";

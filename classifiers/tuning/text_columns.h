@@ -2,11 +2,20 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdio>
 #include <string>
 
 namespace quietpass::tuning {
 
 inline constexpr std::size_t kReportColumns = 80;
+
+// As std::snprintf; a line of up to 399 bytes.
+template <typename... Values>
+std::string printed(const char* format, Values... values) {
+    char line[400];
+    std::snprintf(line, sizeof line, format, values...);
+    return line;
+}
 
 // Code points of valid UTF-8; every character of the report is one column wide.
 std::size_t columns_of(const std::string& text);

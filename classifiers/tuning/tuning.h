@@ -20,8 +20,8 @@ struct TuningOptions {
     CorpusPlan corpus;
     TrainingSettings training;
     SegmentSettings segments;
-    double most_false_alarms = 0.02;  // share of quiet passages that sets the cut
-    double vocal_share = 0.03;        // of a plant's passages; what the report's precision stands for
+    double most_false_alarms = 0.02; // share of quiet passages that sets the cut
+    double vocal_share = 0.03;       // of a plant's passages; what the report's precision stands for
 };
 
 // How often sounds of one class were judged calls.

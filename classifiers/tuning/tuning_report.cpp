@@ -13,13 +13,6 @@
 namespace quietpass::tuning {
 namespace {
 
-template <typename... Values>
-std::string print(const char* format, Values... values) {
-    char line[400];
-    std::snprintf(line, sizeof line, format, values...);
-    return line;
-}
-
 std::string heading(const char* text) {
     return "\n" + std::string(text) + "\n" + std::string(columns_of(text), '-') + "\n";
 }
@@ -44,24 +37,24 @@ std::vector<ScoredPassage> as_at_a_plant(const TuningResult& result) {
 std::string figures(const TuningResult& result, const TuningOptions& options) {
     const double share = options.vocal_share;
     std::string out = heading("Passages of recordings it was not trained on");
-    out += wrapped(print("%d folds split by recording; each fold judged with the cut that the others ask "
-                         "for. Precision: of passages called vocal, those that are, at a plant where %.3g "
-                         "%% are vocal.",
-                         options.corpus.folds, 100 * share),
+    out += wrapped(printed("%d folds split by recording; each fold judged with the cut that the others ask "
+                           "for. Precision: of passages called vocal, those that are, at a plant where %.3g "
+                           "%% are vocal.",
+                           options.corpus.folds, 100 * share),
                    0);
-    const std::string at = print("at %.3g %%", 100 * share);
+    const std::string at = printed("at %.3g %%", 100 * share);
     out += "\n  call over        vocal   heard   sensitivity   precision       F1        F1\n";
     out += "  background                                     " + in_columns(at, 10) + " " +
            in_columns(at, 10) + "  at 25 %\n";
     for (const auto& [snr_db, counted] : result.by_snr) {
         PassageTally both = result.quiet;
         both.add(counted);
-        out += print("  %7.0f dB      %6d  %6d     %7.1f %%   %7.1f %%   %6.3f    %6.3f\n", snr_db,
-                     counted.vocal, counted.heard, 100 * counted.sensitivity(),
-                     100 * precision_at(both, share), both.f1_at(share), both.f1_at(0.25));
+        out += printed("  %7.0f dB      %6d  %6d     %7.1f %%   %7.1f %%   %6.3f    %6.3f\n", snr_db,
+                       counted.vocal, counted.heard, 100 * counted.sensitivity(),
+                       100 * precision_at(both, share), both.f1_at(share), both.f1_at(0.25));
     }
-    out += print("  quiet passages called vocal: %d of %d, %.2f %%\n", result.quiet.false_alarms,
-                 result.quiet.quiet, 100 * result.quiet.false_alarm_rate());
+    out += printed("  quiet passages called vocal: %d of %d, %.2f %%\n", result.quiet.false_alarms,
+                   result.quiet.quiet, 100 * result.quiet.false_alarm_rate());
     return out;
 }
 
@@ -87,7 +80,8 @@ std::string curves(const TuningResult& result, const TuningOptions& options) {
     const double share = options.vocal_share;
     std::string out = heading("Precision against recall, as the cut is moved");
     out += wrapped(
-        print("At %.3g %% vocal; ◆ where the shipped cut stands; area: average precision.", 100 * share), 0);
+        printed("At %.3g %% vocal; ◆ where the shipped cut stands; area: average precision.", 100 * share),
+        0);
     const double cut = result.profile.cards.front().cut;
     std::vector<std::pair<double, std::vector<ScoredPassage>>> shown;
     for (const auto& [snr_db, counted] : result.by_snr) {
@@ -97,8 +91,8 @@ std::string curves(const TuningResult& result, const TuningOptions& options) {
     std::vector<std::vector<std::string>> plots;
     for (const auto& [snr_db, passages] : shown) {
         const std::vector<CurvePoint> curve = precision_recall(passages, share);
-        titles +=
-            "  " + in_columns(print("%.0f dB, area %.3f", snr_db, average_precision(curve)), kPlotWidth + 1);
+        titles += "  " +
+                  in_columns(printed("%.0f dB, area %.3f", snr_db, average_precision(curve)), kPlotWidth + 1);
         plots.push_back(curve_plot(curve, tally(passages, cut), share).rows());
     }
     out += titles.substr(0, titles.find_last_not_of(' ') + 1) + "\n";
@@ -124,9 +118,9 @@ std::string curves(const TuningResult& result, const TuningOptions& options) {
 }
 
 std::string band_name(const ReliabilityBand& band) {
-    if (std::isinf(band.low)) return print("under %.0f", band.high);
-    if (std::isinf(band.high)) return print("%.0f and over", band.low);
-    return print("%.0f to %.0f", band.low, band.high);
+    if (std::isinf(band.low)) return printed("under %.0f", band.high);
+    if (std::isinf(band.high)) return printed("%.0f and over", band.low);
+    return printed("%.0f to %.0f", band.low, band.high);
 }
 
 std::string trust(const TuningResult& result, const TuningOptions& options) {
@@ -134,19 +128,19 @@ std::string trust(const TuningResult& result, const TuningOptions& options) {
     const std::vector<ScoredPassage> passages = as_at_a_plant(result);
     const std::vector<ReliabilityBand> bands = reliability(passages, options.vocal_share, trained);
     std::string out = heading("What a score is worth");
-    out += wrapped(print("Passages by their best score, all levels together. Says: the chance of a call "
-                         "that the score stands for; is: the share that were vocal; both at %.3g %% vocal.",
-                         100 * options.vocal_share),
+    out += wrapped(printed("Passages by their best score, all levels together. Says: the chance of a call "
+                           "that the score stands for; is: the share that were vocal; both at %.3g %% vocal.",
+                           100 * options.vocal_share),
                    0);
     out += "\n  best score       quiet  vocal     says       is   is, from 0 to 100 %\n";
     for (const ReliabilityBand& band : bands) {
-        std::string line = print("  %-14s %7d %6d  %6.1f %% %6.1f %%  |", band_name(band).c_str(), band.quiet,
-                                 band.vocal, 100 * band.said, 100 * band.was) +
+        std::string line = printed("  %-14s %7d %6d  %6.1f %% %6.1f %%  |", band_name(band).c_str(),
+                                   band.quiet, band.vocal, 100 * band.said, 100 * band.was) +
                            bar(band.was, 20);
         line += "|";
         out += line + "\n";
     }
-    return out + print("  says and is lie %.1f points apart, on average\n", 100 * calibration_error(bands));
+    return out + printed("  says and is lie %.1f points apart, on average\n", 100 * calibration_error(bands));
 }
 
 using Named = std::pair<std::string, ClassFigure>;
@@ -175,12 +169,12 @@ std::string confusions(const TuningResult& result) {
     for (const auto& [kind, figure] : order) {
         if (kind == "call") continue;
         if (figure.judged_calls == 0 && passages(kind) == 0) {
-            never += (never.empty() ? "" : ", ") + kind + print(" (%d)", figure.sounds);
+            never += (never.empty() ? "" : ", ") + kind + printed(" (%d)", figure.sounds);
             continue;
         }
         out += "  " + in_columns(kind, 20) +
-               print("%10d %17d %7d %6.2f %% ", passages(kind), figure.judged_calls, figure.sounds,
-                     100 * share_of(figure)) +
+               printed("%10d %17d %7d %6.2f %% ", passages(kind), figure.judged_calls, figure.sounds,
+                       100 * share_of(figure)) +
                bar(share_of(figure), 10);
         out.erase(out.find_last_not_of(' ') + 1);
         out += "\n";
@@ -188,8 +182,8 @@ std::string confusions(const TuningResult& result) {
     if (!never.empty()) out += wrapped("  never: " + never, 9);
     const auto calls = result.classes.find("call");
     if (calls != result.classes.end()) {
-        out += print("  sounds that are calls: %d of %d judged so, %.1f %%\n", calls->second.judged_calls,
-                     calls->second.sounds, 100 * share_of(calls->second));
+        out += printed("  sounds that are calls: %d of %d judged so, %.1f %%\n", calls->second.judged_calls,
+                       calls->second.sounds, 100 * share_of(calls->second));
     }
     return out;
 }
@@ -207,7 +201,7 @@ std::string missed(const TuningResult& result) {
         const ClassFigure& figure = order[i].second;
         if (figure.judged_calls == figure.sounds) break;
         out += "  " + in_columns(order[i].first, 34) +
-               print(" missed %4d of %4d ", figure.sounds - figure.judged_calls, figure.sounds) +
+               printed(" missed %4d of %4d ", figure.sounds - figure.judged_calls, figure.sounds) +
                bar(1 - share_of(figure), 20);
         out.erase(out.find_last_not_of(' ') + 1);
         out += "\n";
@@ -218,8 +212,8 @@ std::string missed(const TuningResult& result) {
             rest.sounds += order[i].second.sounds;
             rest.judged_calls += order[i].second.judged_calls;
         }
-        out += print("  the other %zu: missed %d of %d\n", order.size() - kShown,
-                     rest.sounds - rest.judged_calls, rest.sounds);
+        out += printed("  the other %zu: missed %d of %d\n", order.size() - kShown,
+                       rest.sounds - rest.judged_calls, rest.sounds);
     }
     return out;
 }
@@ -229,11 +223,11 @@ std::string missed(const TuningResult& result) {
 std::string report_of(const TuningResult& result, const TuningOptions& options) {
     const Scorecard& card = result.profile.cards.front();
     std::string out =
-        print("%s, seed %llu: %zu terms, a call from %.3f points\n", result.profile.name.c_str(),
-              static_cast<unsigned long long>(options.corpus.seed), card.terms.size(), card.cut);
-    out += wrapped(print("Heard %.1f h of simulated shifts, %zu passages; of %d calls placed in them, %d "
-                         "were found as sounds.",
-                         result.hours, result.passages, result.calls, result.calls_found),
+        printed("%s, seed %llu: %zu terms, a call from %.3f points\n", result.profile.name.c_str(),
+                static_cast<unsigned long long>(options.corpus.seed), card.terms.size(), card.cut);
+    out += wrapped(printed("Heard %.1f h of simulated shifts, %zu passages; of %d calls placed in them, %d "
+                           "were found as sounds.",
+                           result.hours, result.passages, result.calls, result.calls_found),
                    0);
     out += figures(result, options);
     if (!result.by_snr.empty()) out += curves(result, options);
@@ -246,13 +240,13 @@ std::string report_of(const TuningResult& result, const TuningOptions& options) 
 
 std::string about_of(const TuningResult& result) {
     std::string out =
-        print("Trained on %.0f h of simulated shifts. On recordings not trained on:", result.hours);
+        printed("Trained on %.0f h of simulated shifts. On recordings not trained on:", result.hours);
     for (const auto& [snr_db, counted] : result.by_snr) {
-        out += print(" %.0f dB: %.0f %% of %d vocal passages heard;", snr_db, 100 * counted.sensitivity(),
-                     counted.vocal);
+        out += printed(" %.0f dB: %.0f %% of %d vocal passages heard;", snr_db, 100 * counted.sensitivity(),
+                       counted.vocal);
     }
-    return out + print(" false alarms in %.2f %% of %d quiet passages.",
-                       100 * result.quiet.false_alarm_rate(), result.quiet.quiet);
+    return out + printed(" false alarms in %.2f %% of %d quiet passages.",
+                         100 * result.quiet.false_alarm_rate(), result.quiet.quiet);
 }
 
 } // namespace quietpass::tuning

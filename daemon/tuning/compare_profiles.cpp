@@ -18,13 +18,6 @@
 namespace quietpass {
 namespace {
 
-template <typename... Values>
-std::string print(const char* format, Values... values) {
-    char line[400];
-    std::snprintf(line, sizeof line, format, values...);
-    return line;
-}
-
 Profile profile_in(const std::string& file) {
     std::ifstream in(file, std::ios::binary);
     if (!in) throw Failure(kExitFailure, "profile " + file + ": can't be read; name a profile file");
@@ -109,14 +102,14 @@ void add_differences(const ComparedFile& file, const std::vector<HeardCall>& cal
 }
 
 std::string differences_text(const Side& side, const Side& other, const char* name, bool first) {
-    if (side.only.empty()) return print("\nOnly %s hears: nothing\n", name);
-    std::string out = print("\nOnly %s hears (a call from %.2f points; the other: from %.2f)\n", name,
-                            side.profile.cards[0].cut, other.profile.cards[0].cut);
+    if (side.only.empty()) return tuning::printed("\nOnly %s hears: nothing\n", name);
+    std::string out = tuning::printed("\nOnly %s hears (a call from %.2f points; the other: from %.2f)\n",
+                                      name, side.profile.cards[0].cut, other.profile.cards[0].cut);
     out += "  file                                  start_s     end_s  kind      old     new\n";
     for (const Difference& difference : side.only) {
-        const std::string own = print("%7.2f", difference.call.score);
+        const std::string own = tuning::printed("%7.2f", difference.call.score);
         const std::string others =
-            difference.other_score ? print("%7.2f", *difference.other_score) : "      –";
+            difference.other_score ? tuning::printed("%7.2f", *difference.other_score) : "      –";
         // The end of a long name says more than its start.
         std::string shown = difference.file;
         constexpr std::size_t kWide = 34;
@@ -126,8 +119,8 @@ std::string differences_text(const Side& side, const Side& other, const char* na
             shown = "…" + shown.substr(from);
         }
         out += "  " + tuning::in_columns(shown, kWide) +
-               print(" %9.2f %9.2f  %-6s", difference.call.start_s, difference.call.end_s,
-                     std::string(name_of(difference.call.kind)).c_str());
+               tuning::printed(" %9.2f %9.2f  %-6s", difference.call.start_s, difference.call.end_s,
+                               std::string(name_of(difference.call.kind)).c_str());
         out += first ? own + " " + others : others + " " + own;
         out += "\n";
     }
@@ -135,7 +128,8 @@ std::string differences_text(const Side& side, const Side& other, const char* na
 }
 
 std::string share_text(int count, int of) {
-    return of > 0 ? print("%5d of %5d %5.1f %%", count, of, 100.0 * count / of) : "            none";
+    return of > 0 ? tuning::printed("%5d of %5d %5.1f %%", count, of, 100.0 * count / of)
+                  : "            none";
 }
 
 std::string known_text(const Side& first, const Side& second) {
@@ -152,16 +146,17 @@ std::string known_text(const Side& first, const Side& second) {
     for (const auto& [kind, count] : a.called_by) kinds[kind].first = count;
     for (const auto& [kind, count] : b.called_by) kinds[kind].second = count;
     for (const auto& [kind, counts] : kinds) {
-        row(("  " + kind).c_str(), print("%5d", counts.first), print("%5d", counts.second));
+        row(("  " + kind).c_str(), tuning::printed("%5d", counts.first),
+            tuning::printed("%5d", counts.second));
     }
-    row("calls where none is labelled", print("%5d", a.unknown), print("%5d", b.unknown));
+    row("calls where none is labelled", tuning::printed("%5d", a.unknown), tuning::printed("%5d", b.unknown));
     return out + "  A profile trained on these recordings does better on them than on others.\n";
 }
 
 std::string side_text(const char* name, const Side& side) {
     return tuning::wrapped(
-        print("%s  %s: %s, %zu terms, %d calls", name, side.file.c_str(), side.profile.version.c_str(),
-              side.profile.cards[0].terms.size(), side.calls),
+        tuning::printed("%s  %s: %s, %zu terms, %d calls", name, side.file.c_str(),
+                        side.profile.version.c_str(), side.profile.cards[0].terms.size(), side.calls),
         5);
 }
 
@@ -201,7 +196,7 @@ std::string compare_profiles(const std::string& first_file, const std::string& s
     }
     progress(files.size());
     std::string out = side_text("old", first) + side_text("new", second);
-    out += print(
+    out += tuning::printed(
         "%zu files, %zu of them heard differently: both hear %d calls, only the old %zu, only the "
         "new %zu\n",
         files.size(), different, both, first.only.size(), second.only.size());
