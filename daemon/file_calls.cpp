@@ -1,18 +1,28 @@
 #include "daemon/file_calls.h"
 
 #include <algorithm>
+#include <iterator>
 #include <utility>
 
 #include "classifiers/ear.h"
 #include "daemon/capture/file_source.h"
+#include "daemon/share_out.h"
 
 namespace quietpass {
 
 namespace {
 
-void drain(Ear& ear, std::vector<HeardCall>& calls) {
+constexpr int kFrames = 4096;
+constexpr int kFramesToShare = 65536; // some milliseconds of work a channel
+
+struct Channel {
+    Ear ear;
+    std::vector<HeardCall> calls;
+};
+
+void drain(Channel& channel) {
     HeardCall call;
-    while (ear.take(call)) calls.push_back(std::move(call));
+    while (channel.ear.take(call)) channel.calls.push_back(std::move(call));
 }
 
 // The same call on another channel: they overlap. The clearer one stays.
@@ -32,25 +42,26 @@ void merge(std::vector<HeardCall>& calls) {
 
 } // namespace
 
-std::vector<HeardCall> calls_in_file(const std::string& path, const Profile& profile) {
-    FileSource file(path);
-    std::vector<Ear> ears;
+std::vector<HeardCall> calls_in_file(const std::string& path, const Profile& profile, int jobs) {
+    FileSource file(path, jobs > 1 ? kFramesToShare : kFrames);
+    std::vector<Channel> channels;
     for (int channel = 0; channel < file.channels(); ++channel)
-        ears.emplace_back(file.sample_rate_hz(), profile);
-    std::vector<HeardCall> calls;
+        channels.push_back({Ear(file.sample_rate_hz(), profile), {}});
     Stretch stretch;
     while (file.next(stretch) && stretch.kind != Stretch::Kind::kEnd) {
-        for (int channel = 0; channel < file.channels(); ++channel) {
-            Ear& ear = ears[static_cast<std::size_t>(channel)];
-            ear.process(stretch.channel(channel));
-            drain(ear, calls);
-        }
+        share_out(channels.size(), jobs, [&](std::size_t i) {
+            channels[i].ear.process(stretch.channel(static_cast<int>(i)));
+            drain(channels[i]);
+        });
     }
-    for (Ear& ear : ears) {
-        ear.finish();
-        drain(ear, calls);
+    std::vector<HeardCall> calls;
+    for (Channel& channel : channels) {
+        channel.ear.finish();
+        drain(channel);
+        calls.insert(calls.end(), std::make_move_iterator(channel.calls.begin()),
+                     std::make_move_iterator(channel.calls.end()));
     }
-    if (ears.size() > 1) merge(calls);
+    if (channels.size() > 1) merge(calls);
     return calls;
 }
 

@@ -36,6 +36,10 @@ int usage_failure(const CLI::App& app, const CLI::ParseError& error) {
     return kExitUsage;
 }
 
+void add_jobs(CLI::App& command, int& jobs, const std::string& what) {
+    command.add_option("--jobs", jobs, what)->check(CLI::Range(0, 1024))->capture_default_str();
+}
+
 void add_run(CLI::App& app, RunOptions& options) {
     CLI::App* run = app.add_subcommand("run", "Listen at a station: the daemon");
     run->add_option("--station", options.station, "Station file (TOML)")->required();
@@ -54,13 +58,23 @@ void add_run(CLI::App& app, RunOptions& options) {
 
 void add_score(CLI::App& app, ScoreOptions& options) {
     CLI::App* score = app.add_subcommand("score", "Score recorded audio and contacts");
+    score->footer(
+        "The files are the microphones of one shift: all begin at the same time and\n"
+        "are heard side by side. The result is the same for any number of jobs.");
     score->add_option("--station", options.station, "Station file (TOML)")->required();
-    score->add_option("--audio", options.audio, "Audio file; each channel is a microphone. Repeatable")
+    score
+        ->add_option("--audio", options.audio,
+                     "Audio file; each channel is a microphone.\n"
+                     "Repeatable")
         ->required();
     score->add_option("--contacts", options.contacts, "contacts.csv: time_s,input,state")->required();
-    score->add_option("--out", options.out, "Folder for calls.csv, passages.csv, shift.json, shift.db")
+    score
+        ->add_option("--out", options.out,
+                     "Folder for calls.csv, passages.csv, shift.json,\n"
+                     "shift.db")
         ->required();
     score->add_option("--start", options.start, "UTC time of the first sample, as 2026-03-02T13:00:00Z");
+    add_jobs(*score, options.jobs, "Microphones heard at a time; 0: one a processor");
     score->callback([&options] { quietpass::score(options); });
 }
 
@@ -68,7 +82,14 @@ void add_detect(CLI::App& app, DetectOptions& options) {
     CLI::App* detect = app.add_subcommand("detect", "List the calls in audio files");
     detect->add_option("--species", options.species, "cattle or pig")->required();
     detect->add_option("--profile", options.profile, "Profile to judge by instead of the shipped one");
+    add_jobs(*detect, options.jobs,
+             "Files, or channels of one, heard at a time;\n"
+             "0: one a processor");
     detect->add_option("files", options.files, "Audio files")->required();
+    detect->footer(
+        "Files are heard apart from each other; their calls come in the order of the\n"
+        "files. One that can't be read is a line on standard error, and the others are\n"
+        "heard all the same.");
     detect->callback([&options] { quietpass::detect(options); });
 }
 
@@ -103,9 +124,7 @@ void add_evaluate(CLI::App& app, EvaluateOptions& options) {
                          "an evaluation.json, or four counts as in\n"
                          "88/150,447/450 (heard/vocal,left alone/quiet)");
     evaluate->add_option("--seed", options.seed, "Of the intervals by recording")->capture_default_str();
-    evaluate->add_option("--jobs", options.jobs, "Clips heard at a time; 0: one a processor")
-        ->check(CLI::NonNegativeNumber)
-        ->capture_default_str();
+    add_jobs(*evaluate, options.jobs, "Clips heard at a time; 0: one a processor");
     evaluate->add_option("--out", options.out, "Folder for CSV files and evaluation.json");
     evaluate->callback([&options] { quietpass::evaluate(options); });
 }

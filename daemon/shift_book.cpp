@@ -30,6 +30,10 @@ ShiftBook::ShiftBook(const StationSettings& settings, Provenance provenance, con
       on_closed_(std::move(on_closed)),
       on_passage_(std::move(on_passage)) {}
 
+void ShiftBook::add_hashes(const std::map<std::string, std::string>& hashes) {
+    provenance_.hashes.insert(hashes.begin(), hashes.end());
+}
+
 void ShiftBook::begin(double start_s, std::optional<StationUtc> utc) {
     utc_ = utc;
     last_heard_told_s_ = start_s;

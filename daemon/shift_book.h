@@ -48,6 +48,9 @@ class ShiftBook final : public StationEvents {
     ShiftBook(const StationSettings& settings, Provenance provenance, const Schedule* schedule,
               StoreWriter& store, OnClosed on_closed, OnPassage on_passage = {});
 
+    // Of inputs whose hashes were not known yet when the book was made; before finish().
+    void add_hashes(const std::map<std::string, std::string>& hashes);
+
     // Opens the first shift at this station time. utc: absent when files without a date are scored.
     void begin(double start_s, std::optional<StationUtc> utc);
 

@@ -344,12 +344,21 @@ double Station::microphone_offset_s(std::size_t microphone) const {
 }
 
 void Station::hear(std::size_t microphone, std::span<const float> samples) {
+    listen(microphone, samples);
+    parts_->collect(microphone);
+    parts_->advance();
+}
+
+void Station::listen(std::size_t microphone, std::span<const float> samples) {
     Microphone& heard = parts_->microphones.at(microphone);
     if (heard.ear) heard.ear->process(samples);
     heard.health.process(samples);
     if (heard.memory) heard.memory->hear(samples);
     heard.samples += static_cast<std::int64_t>(samples.size());
-    parts_->collect(microphone);
+}
+
+void Station::take_in() {
+    for (std::size_t i = 0; i < parts_->microphones.size(); ++i) parts_->collect(i);
     parts_->advance();
 }
 

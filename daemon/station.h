@@ -54,6 +54,12 @@ class Station {
     // counts.
     void hear(std::size_t microphone, std::span<const float> samples);
 
+    // The same in two steps, for who hears microphones on several threads: listen() touches nothing but its
+    // microphone, so each may have a thread. take_in() follows on one thread, while none listens, after some
+    // seconds of samples at most.
+    void listen(std::size_t microphone, std::span<const float> samples);
+    void take_in();
+
     // `count` samples of this microphone were lost here.
     void lose(std::size_t microphone, std::int64_t count, GapCause cause);
 

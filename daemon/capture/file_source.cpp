@@ -7,6 +7,7 @@
 #include <cstdio>
 #include <filesystem>
 #include <limits>
+#include <mutex>
 #include <sstream>
 
 #include "daemon/failure.h"
@@ -79,12 +80,17 @@ FileSource::FileSource(const std::string& path, int frames_at_a_time)
     if (std::filesystem::is_regular_file(status) && std::filesystem::file_size(path, error) == 0 && !error) {
         refuse(path, "is empty: record or copy it again");
     }
-    file_->handle = sf_open(path.c_str(), SFM_READ, &file_->info);
-    SNDFILE* handle = file_->handle;
-    if (handle == nullptr) {
-        refuse(path, std::string("can't be read as audio (") + sf_strerror(nullptr) +
-                         "): give a WAV, FLAC or other file that libsndfile reads");
+    {
+        // Why a file can't be opened stands in a variable of the whole process.
+        static std::mutex opening;
+        const std::lock_guard<std::mutex> held(opening);
+        file_->handle = sf_open(path.c_str(), SFM_READ, &file_->info);
+        if (file_->handle == nullptr) {
+            refuse(path, std::string("can't be read as audio (") + sf_strerror(nullptr) +
+                             "): give a WAV, FLAC or other file that libsndfile reads");
+        }
     }
+    SNDFILE* handle = file_->handle;
     channels_ = file_->info.channels;
     rate_hz_ = file_->info.samplerate;
     length_ = file_->info.frames;

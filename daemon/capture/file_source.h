@@ -2,7 +2,7 @@
 //
 // The constructor throws Failure: exit 2 for a path that isn't there, exit 1 for a file that is empty, is not
 // audio, ends before its header says, or holds samples that are not finite numbers (files of floats are read
-// through once for that; integers can't). Threads: one.
+// through once for that; integers can't). Threads: one each; several may read files of their own.
 #pragma once
 
 #include <memory>

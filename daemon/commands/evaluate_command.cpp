@@ -4,7 +4,6 @@
 #include <cstdio>
 #include <filesystem>
 #include <optional>
-#include <thread>
 
 #include "classifiers/evaluation/passage_figures.h"
 #include "daemon/evaluation/clip_judging.h"
@@ -18,6 +17,7 @@
 #include "daemon/profile_file.h"
 #include "daemon/progress_line.h"
 #include "daemon/records/files.h"
+#include "daemon/share_out.h"
 
 namespace quietpass {
 
@@ -99,13 +99,11 @@ void evaluate_clips(const EvaluateOptions& options, Evaluation& out) {
     number_folds(entries, static_cast<int>(profiles.size()));
     SpanLabels labels;
     for (const std::string& file : options.labels) labels.merge(read_labels(file));
-    const int jobs =
-        options.jobs > 0 ? options.jobs : std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
 
     ProgressLine progress("evaluate", ProgressLine::Elsewhere::kNothing);
-    ClipJudging judging = judge_clips(entries, labels, profiles, jobs, [&](std::size_t done) {
-        progress.show(done, entries.size(), "hearing clips");
-    });
+    ClipJudging judging =
+        judge_clips(entries, labels, profiles, jobs_from(options.jobs),
+                    [&](std::size_t done) { progress.show(done, entries.size(), "hearing clips"); });
     append(out.figures, clip_figures(judging.clips, out.bootstrap));
     evaluation::FigureRow calls = event_figures(judging.events, out.bootstrap).front();
     calls.unit = "clip_event";

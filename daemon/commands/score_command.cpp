@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cstdio>
 #include <filesystem>
-#include <limits>
+#include <future>
 #include <memory>
 #include <optional>
 #include <sstream>
@@ -20,6 +20,7 @@
 #include "daemon/progress_line.h"
 #include "daemon/records/sha256.h"
 #include "daemon/settings/station_file.h"
+#include "daemon/share_out.h"
 #include "daemon/shift_book.h"
 #include "daemon/station.h"
 
@@ -39,73 +40,127 @@ std::optional<StationUtc> start_from(const std::string& text) {
     return StationUtc{.utc_ns_at_zero = time.time_since_epoch().count()};
 }
 
+// One audio file, read ahead a round at a time.
+struct Recording {
+    explicit Recording(const std::string& path) : file(path) {}
+
+    double length_s() const { return static_cast<double>(file.length()) / file.sample_rate_hz(); }
+
+    void read_until(double time_s) {
+        count = 0;
+        while (!ended && heard_s < time_s) {
+            if (count == stretches.size()) stretches.emplace_back();
+            Stretch& stretch = stretches[count];
+            file.next(stretch);
+            ended = stretch.kind == Stretch::Kind::kEnd;
+            if (ended) return;
+            ++count;
+            heard_s = static_cast<double>(stretch.first_index + stretch.count) / file.sample_rate_hz();
+        }
+    }
+
+    FileSource file;
+    std::vector<Stretch> stretches; // the first `count` of them are this round's
+    std::size_t count = 0;
+    double heard_s = 0.0;
+    bool ended = false;
+    bool told = false; // that it ended
+};
+
 // The audio files side by side: channels are numbered through all files, as microphones.
 class Recordings {
   public:
     explicit Recordings(const std::vector<std::string>& paths) {
         for (const std::string& path : paths) {
-            files_.push_back(std::make_unique<FileSource>(path));
-            first_microphone_.push_back(rates_hz_.size());
-            const FileSource& file = *files_.back();
-            rates_hz_.insert(rates_hz_.end(), static_cast<std::size_t>(file.channels()),
-                             file.sample_rate_hz());
-            longest_s_ = std::max(longest_s_, static_cast<double>(file.length()) / file.sample_rate_hz());
+            files_.push_back(std::make_unique<Recording>(path));
+            const Recording& recording = *files_.back();
+            for (int channel = 0; channel < recording.file.channels(); ++channel) {
+                channels_.push_back({files_.size() - 1, channel});
+                rates_hz_.push_back(recording.file.sample_rate_hz());
+            }
+            longest_s_ = std::max(longest_s_, recording.length_s());
         }
-        heard_s_.assign(files_.size(), 0.0);
-        ended_.assign(files_.size(), false);
     }
 
     // Channels of one file share its clock.
     void set_clocks(std::vector<MicrophoneSettings>& microphones) const {
-        for (std::size_t i = 0; i < microphones.size(); ++i) {
-            const auto file = std::upper_bound(first_microphone_.begin(), first_microphone_.end(), i);
-            microphones[i].clock = static_cast<std::size_t>(file - first_microphone_.begin());
-        }
+        for (std::size_t i = 0; i < microphones.size(); ++i) microphones[i].clock = channels_[i].file;
     }
 
     const std::vector<double>& rates_hz() const { return rates_hz_; }
     double longest_s() const { return longest_s_; }
-    double heard_until_s() const { return *std::min_element(heard_s_.begin(), heard_s_.end()); }
+    double heard_until_s() const { return std::min(round_end_s_, longest_s_); }
 
-    // Feeds the next stretch of the file that is furthest behind; false at the end of all.
-    bool feed(Station& station) {
-        const auto behind = std::min_element(heard_s_.begin(), heard_s_.end());
-        const auto index = static_cast<std::size_t>(behind - heard_s_.begin());
-        if (ended_[index]) return false;
-        FileSource& file = *files_[index];
-        file.next(stretch_);
-        if (stretch_.kind == Stretch::Kind::kEnd) {
-            end(station, index);
-            return true;
-        }
-        for (int channel = 0; channel < file.channels(); ++channel) {
-            station.hear(first_microphone_[index] + static_cast<std::size_t>(channel),
-                         stretch_.channel(channel));
-        }
-        heard_s_[index] = static_cast<double>(stretch_.first_index + stretch_.count) / file.sample_rate_hz();
+    // Feeds the next round of all files, on `jobs` threads; false at the end of all.
+    bool feed(Station& station, int jobs) {
+        if (round_end_s_ >= longest_s_) return false;
+        round_end_s_ += kRound_s;
+        share_out(files_.size(), jobs, [&](std::size_t i) { files_[i]->read_until(round_end_s_); });
+        share_out(channels_.size(), jobs, [&](std::size_t microphone) {
+            const Channel& channel = channels_[microphone];
+            const Recording& recording = *files_[channel.file];
+            for (std::size_t i = 0; i < recording.count; ++i)
+                station.listen(microphone, recording.stretches[i].channel(channel.number));
+        });
+        station.take_in();
+        for (std::size_t i = 0; i < channels_.size(); ++i) tell_end(station, i);
         return true;
     }
 
   private:
+    static constexpr double kRound_s = 4.0; // milliseconds of work a microphone, a megabyte of samples
+
+    struct Channel {
+        std::size_t file = 0;
+        int number = 0;
+    };
+
     // A file that ends before the longest one was not heard for the rest.
-    void end(Station& station, std::size_t index) {
-        FileSource& file = *files_[index];
+    void tell_end(Station& station, std::size_t microphone) {
+        Recording& recording = *files_[channels_[microphone].file];
+        if (!recording.ended || recording.told) return;
+        const FileSource& file = recording.file;
         const auto missing = static_cast<std::int64_t>(longest_s_ * file.sample_rate_hz()) - file.length();
-        for (int channel = 0; channel < file.channels() && missing > 0; ++channel) {
-            station.lose(first_microphone_[index] + static_cast<std::size_t>(channel), missing,
-                         GapCause::kUnplugged);
-        }
-        ended_[index] = true;
-        heard_s_[index] = std::numeric_limits<double>::infinity();
+        if (missing > 0) station.lose(microphone, missing, GapCause::kUnplugged);
+        recording.told = channels_[microphone].number + 1 == file.channels();
     }
 
-    std::vector<std::unique_ptr<FileSource>> files_;
-    std::vector<std::size_t> first_microphone_;
+    std::vector<std::unique_ptr<Recording>> files_;
+    std::vector<Channel> channels_; // one a microphone
     std::vector<double> rates_hz_;
-    std::vector<double> heard_s_;
-    std::vector<bool> ended_;
     double longest_s_ = 0.0;
-    Stretch stretch_;
+    double round_end_s_ = 0.0;
+};
+
+// The files' hashes are a sixth of the work, and their result is needed only at the end: they go on beside
+// the ears, on a thread of their own for every four jobs.
+class Hashes {
+  public:
+    explicit Hashes(const std::vector<std::string>& paths, int jobs) : paths_(paths), hashes_(paths.size()) {
+        jobs_ = std::clamp(jobs / 4, 1, static_cast<int>(std::min<std::size_t>(paths.size(), 1024)));
+        const auto hash = [this](std::size_t i) { hashes_[i] = sha256_hex_of_file(paths_[i]); };
+        const auto policy = jobs > 1 ? std::launch::async : std::launch::deferred;
+        done_ = std::async(policy, [this, hash] { share_out(paths_.size(), jobs_, hash); });
+    }
+
+    // Threads that are at it now.
+    int jobs() const {
+        return done_.wait_for(std::chrono::seconds(0)) == std::future_status::timeout ? jobs_ : 0;
+    }
+
+    std::map<std::string, std::string> wait() {
+        done_.get();
+        std::map<std::string, std::string> named;
+        for (std::size_t i = 0; i < paths_.size(); ++i)
+            named["audio:" + std::filesystem::path(paths_[i]).filename().string()] = hashes_[i];
+        return named;
+    }
+
+  private:
+    std::vector<std::string> paths_;
+    std::vector<std::string> hashes_;
+    int jobs_ = 1;
+    std::future<void> done_; // last: it waits for its thread before the rest goes
 };
 
 // A store under way: nothing of it stays behind unless it was renamed.
@@ -134,7 +189,8 @@ void check_channels(const StationSettings& settings, const Recordings& recording
     }
 }
 
-void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station& station, ShiftBook& book) {
+void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station& station, ShiftBook& book,
+          int jobs, const Hashes& hashes) {
     ProgressLine progress("score", ProgressLine::Elsewhere::kNothing);
     auto edge = edges.begin();
     const auto give_edges_until = [&](double time_s) {
@@ -144,8 +200,8 @@ void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station
         }
         station.contacts_known_until(time_s);
     };
-    while (recordings.feed(station)) {
-        const double heard_s = std::min(recordings.heard_until_s(), recordings.longest_s());
+    while (recordings.feed(station, jobs - hashes.jobs())) {
+        const double heard_s = recordings.heard_until_s();
         give_edges_until(heard_s);
         progress.show(static_cast<std::size_t>(heard_s), static_cast<std::size_t>(recordings.longest_s()),
                       "scoring");
@@ -169,10 +225,6 @@ void score(const ScoreOptions& options) {
     prepare_output_folder(files, out);
 
     Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
-    for (const std::string& path : options.audio) {
-        provenance.hashes["audio:" + std::filesystem::path(path).filename().string()] =
-            sha256_hex_of_file(path);
-    }
     provenance.hashes["contacts"] = sha256_hex_of_file(options.contacts);
 
     // The store is made aside and takes its name when it is whole.
@@ -188,8 +240,11 @@ void score(const ScoreOptions& options) {
         if (profile && separation.by != SeparatedBy::kLevelAndDelay) {
             std::fprintf(stderr, "score: %s\n", separation.note.c_str());
         }
+        const int jobs = jobs_from(options.jobs);
+        Hashes hashes(options.audio, jobs);
         book.begin(0.0, start);
-        play(recordings, edges, station, book);
+        play(recordings, edges, station, book, jobs, hashes);
+        book.add_hashes(hashes.wait());
         book.finish(recordings.longest_s());
         if (!store.flush(std::chrono::minutes(1))) {
             const std::string error = store.state().error;

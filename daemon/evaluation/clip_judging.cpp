@@ -1,13 +1,9 @@
 #include "daemon/evaluation/clip_judging.h"
 
 #include <algorithm>
-#include <atomic>
-#include <exception>
-#include <map>
-#include <mutex>
-#include <thread>
 
 #include "daemon/file_calls.h"
+#include "daemon/share_out.h"
 #include "daemon/tuning/clip_reader.h"
 
 namespace quietpass {
@@ -75,41 +71,13 @@ void judge(const ManifestEntry& entry, const Heard& heard, Species species, eval
     if (clip.set_apart) events = {};
 }
 
-// Calls work(i) for i < count on `jobs` threads, and progress() on this one's behalf under a lock. The first
-// failure, by i, is thrown again.
-void share_out(std::size_t count, int jobs, const std::function<void(std::size_t)>& work,
-               const std::function<void(std::size_t done)>& progress) {
-    std::atomic<std::size_t> next = 0;
-    std::mutex lock; // of done, failures and progress
-    std::size_t done = 0;
-    std::map<std::size_t, std::exception_ptr> failures;
-    const auto labour = [&] {
-        for (std::size_t i = next++; i < count; i = next++) {
-            std::exception_ptr failure;
-            try {
-                work(i);
-            } catch (...) {
-                failure = std::current_exception();
-            }
-            const std::lock_guard<std::mutex> held(lock);
-            if (failure) failures[i] = failure;
-            progress(++done);
-            if (failure) return;
-        }
-    };
-    std::vector<std::thread> threads;
-    for (int i = 1; i < jobs; ++i) threads.emplace_back(labour);
-    labour();
-    for (std::thread& thread : threads) thread.join();
-    if (!failures.empty()) std::rethrow_exception(failures.begin()->second);
-}
-
 } // namespace
 
 ClipJudging judge_clips(const std::vector<ManifestEntry>& entries, const SpanLabels& labels,
                         const std::vector<Profile>& profiles, int jobs,
                         const std::function<void(std::size_t done)>& progress) {
     std::vector<Heard> heard(entries.size());
+    std::size_t done = 0;
     share_out(
         entries.size(), jobs,
         [&](std::size_t i) {
@@ -117,7 +85,7 @@ ClipJudging judge_clips(const std::vector<ManifestEntry>& entries, const SpanLab
                             profiles.size() == 1 ? profiles.front()
                                                  : profiles[static_cast<std::size_t>(entries[i].fold)]);
         },
-        progress);
+        [&](std::size_t) { progress(++done); });
 
     ClipJudging out;
     for (std::size_t i = 0; i < entries.size(); ++i) {

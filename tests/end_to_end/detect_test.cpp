@@ -83,8 +83,8 @@ TEST_CASE("Real pig squeals are heard as squeals in three recordings of five at 
     CHECK(5 * with_any(kinds, files, {"squeal"}) >= 3 * files.size());
 }
 
-// A saw and a shout of the thirty are taken for moos at the shipped cut (README.md has the figures): this is the
-// profile's floor, to be raised with it.
+// A saw and a shout of the thirty are taken for moos at the shipped cut (README.md has the figures): this is
+// the profile's floor, to be raised with it.
 TEST_CASE("Dogs, metal, bangs, air, saws, shouts and water are no cattle in nine recordings of ten") {
     const auto files = recordings_of({"dog", "metal", "impulse", "air", "saw", "shout", "water", "bird"});
     const auto kinds = detected("cattle", files);
@@ -102,4 +102,56 @@ TEST_CASE("Grunts of pigs are recorded as grunts and never as squeals in most re
     const auto kinds = detected("pig", files);
     CHECK(with_any(kinds, files, {"grunt"}) > 0);
     CHECK(5 * with_any(kinds, files, {"squeal"}) <= files.size());
+}
+
+namespace {
+
+Outcome detect_with_jobs(const std::string& jobs, const std::vector<std::string>& files) {
+    std::vector<std::string> words = {quietpass_program(), "detect", "--species", "cattle", "--jobs", jobs};
+    words.insert(words.end(), files.begin(), files.end());
+    return run_program(words);
+}
+
+} // namespace
+
+TEST_CASE("detect prints the same bytes in the files' order however many are heard at a time") {
+    const auto files = recordings_of({"cattle", "sheep", "dog", "metal"});
+    const Outcome one = detect_with_jobs("1", files);
+    CHECK(one.exit_code == 0);
+    CHECK(lines_of(one.out).size() > 10);
+    for (const char* jobs : {"2", "5", "0"}) {
+        const Outcome several = detect_with_jobs(jobs, files);
+        CHECK(several.exit_code == 0);
+        CHECK(several.out == one.out);
+    }
+}
+
+TEST_CASE("detect shares the channels of one file out, and prints the same bytes") {
+    const std::string file = (made_shift("short_two") / "audio.wav").string();
+    const Outcome one = detect_with_jobs("1", {file});
+    CHECK(one.exit_code == 0);
+    CHECK(lines_of(one.out).size() > 1);
+    CHECK(detect_with_jobs("2", {file}).out == one.out);
+    CHECK(detect_with_jobs("7", {file}).out == one.out);
+}
+
+TEST_CASE("detect says in one line each which files can't be read, in order, and loses no other's calls") {
+    const TestFolder folder;
+    const std::string bad = folder.write("bad.wav", "no audio");
+    const std::string absent = (folder / "absent.wav").string();
+    const auto cattle = recordings_of({"cattle"});
+    std::vector<std::string> files = {bad};
+    files.insert(files.end(), cattle.begin(), cattle.end());
+    files.insert(files.begin() + 4, absent);
+    const Outcome good = detect_with_jobs("1", cattle);
+    for (const char* jobs : {"1", "2", "20"}) {
+        const Outcome outcome = detect_with_jobs(jobs, files);
+        CHECK(outcome.exit_code == 2);
+        CHECK(outcome.out == good.out);
+        const auto lines = lines_of(outcome.err);
+        REQUIRE(lines.size() == 3);
+        CHECK(lines[0].find(bad) != std::string::npos);
+        CHECK(lines[1].find(absent) != std::string::npos);
+        CHECK(lines[2].find("not every file could be read") != std::string::npos);
+    }
 }

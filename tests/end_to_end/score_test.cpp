@@ -1,5 +1,6 @@
 // `quietpass score` on the demonstration shift and on what a user may give it besides.
 
+#include <sndfile.h>
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 #include <set>
@@ -211,6 +212,97 @@ TEST_CASE("score says in one line and in the record when two microphones can't t
     CHECK(whose["told_by"] == "nothing");
     CHECK(whose["waiting_calls"].is_null());
     CHECK(outcome.err == "score: " + whose["note"].get<std::string>() + "\n");
+}
+
+namespace {
+
+void set_jobs(std::vector<std::string>& words, const std::filesystem::path& out, const std::string& jobs) {
+    words[9] = out.string();
+    words.insert(words.end(), {"--jobs", jobs});
+}
+
+// The two channels of a file as two files, the second a little shorter.
+void split(const std::filesystem::path& file, const std::filesystem::path& first,
+           const std::filesystem::path& second) {
+    SF_INFO info{};
+    SNDFILE* in = sf_open(file.c_str(), SFM_READ, &info);
+    REQUIRE(in != nullptr);
+    REQUIRE(info.channels == 2);
+    std::vector<short> both(static_cast<std::size_t>(info.frames) * 2);
+    REQUIRE(sf_readf_short(in, both.data(), info.frames) == info.frames);
+    sf_close(in);
+    for (const std::size_t channel : {0U, 1U}) {
+        SF_INFO mono{};
+        mono.samplerate = info.samplerate;
+        mono.channels = 1;
+        mono.format = SF_FORMAT_WAV | SF_FORMAT_PCM_16;
+        std::vector<short> one(both.size() / 2 - channel * 50000);
+        for (std::size_t i = 0; i < one.size(); ++i) one[i] = both[2 * i + channel];
+        SNDFILE* out = sf_open((channel == 0 ? first : second).c_str(), SFM_WRITE, &mono);
+        REQUIRE(out != nullptr);
+        sf_writef_short(out, one.data(), static_cast<sf_count_t>(one.size()));
+        sf_close(out);
+    }
+}
+
+void check_same_files(const std::filesystem::path& a, const std::filesystem::path& b) {
+    for (const char* name : {"calls.csv", "passages.csv", "shift.json"}) {
+        INFO(name);
+        CHECK_FALSE(text_of(a / name).empty());
+        CHECK(text_of(a / name) == text_of(b / name));
+    }
+}
+
+} // namespace
+
+TEST_CASE("score gives the same bytes with one job and with several, for channels of one file") {
+    const TestFolder folder;
+    for (const char* jobs : {"1", "2", "8"}) {
+        auto words = two_microphones_words(folder, true);
+        set_jobs(words, folder / jobs, jobs);
+        REQUIRE(run_program(words).exit_code == 0);
+    }
+    CHECK(rows_of(folder / "1" / "calls.csv").size() >= 4);
+    check_same_files(folder / "1", folder / "2");
+    check_same_files(folder / "1", folder / "8");
+}
+
+TEST_CASE("score gives the same bytes with one job and with several, for files of unlike length") {
+    const TestFolder folder;
+    split(made_shift("short_two") / "audio.wav", folder / "a.wav", folder / "b.wav");
+    for (const char* jobs : {"1", "2", "8"}) {
+        auto words = two_microphones_words(folder, true);
+        set_jobs(words, folder / jobs, jobs);
+        words[5] = (folder / "a.wav").string();
+        words[7] = (made_shift("short_two") / "contacts.csv").string();
+        words.insert(words.end(), {"--audio", (folder / "b.wav").string()});
+        const Outcome outcome = run_program(words);
+        INFO(outcome.err);
+        REQUIRE(outcome.exit_code == 0);
+    }
+    CHECK(rows_of(folder / "1" / "calls.csv").size() >= 1);
+    const auto shift = nlohmann::json::parse(text_of(folder / "1" / "shift.json"));
+    CHECK(shift["hashes"].contains("audio:a.wav"));
+    CHECK(shift["hashes"].contains("audio:b.wav"));
+    check_same_files(folder / "1", folder / "2");
+    check_same_files(folder / "1", folder / "8");
+}
+
+TEST_CASE("score writes nothing when one of its files can't be read, and says which in one line") {
+    const TestFolder folder;
+    split(made_shift("short_two") / "audio.wav", folder / "a.wav", folder / "b.wav");
+    std::filesystem::resize_file(folder / "b.wav", 300000);
+    for (const char* jobs : {"1", "2"}) {
+        auto words = two_microphones_words(folder, true);
+        set_jobs(words, folder / "out", jobs);
+        words[5] = (folder / "a.wav").string();
+        words.insert(words.end(), {"--audio", (folder / "b.wav").string()});
+        const Outcome outcome = run_program(words);
+        CHECK(outcome.exit_code == 1);
+        REQUIRE(lines_of(outcome.err).size() == 1);
+        CHECK(outcome.err.find("b.wav") != std::string::npos);
+        CHECK_FALSE(std::filesystem::exists(folder / "out" / "shift.json"));
+    }
 }
 
 TEST_CASE("Sheep are heard and never scored, and the record says why") {
