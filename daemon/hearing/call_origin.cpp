@@ -10,19 +10,12 @@ namespace {
 
 constexpr double kSpeedOfSound_m_s = 343.0; // dry air at 20 °C; common practice
 constexpr double kSlack_m = 0.5;            // of the positions given
-constexpr double kBeyondMiddle_m = 0.35;    // about 2 ms
-constexpr double kOverNoise = 4.0;          // a delay's height over the spread of noise
-constexpr double kSurely = 1.3;             // and over the strongest on the other side
-// How much louder up the race, dB; chosen on made shifts so that next to no restrained animal's call is lost.
-constexpr double kLouderAtEntrance_db = 1.0; // with a sure delay just beyond the border
-constexpr double kLouderAtFar_db = 3.0;      // with a sure delay of one at the far microphone or beyond
-constexpr double kLouderAlone_db = 6.0;      // without
 
 } // namespace
 
 double waiting_delays_below_s(const MicrophonePair& pair) {
     const double middle_m = 0.5 * (pair.near_m + pair.far_m);
-    const double border_m = std::max(middle_m + kBeyondMiddle_m, pair.entrance_m);
+    const double border_m = std::max(middle_m + pair.limits.beyond_middle_m, pair.entrance_m);
     // From an animal between the two: (far − x) − (x − near).
     return (pair.far_m + pair.near_m - 2.0 * border_m) / kSpeedOfSound_m_s;
 }
@@ -32,16 +25,18 @@ double longest_delay_s(const MicrophonePair& pair) {
 }
 
 OriginJudgement judge_origin(const MicrophonePair& pair, const OriginEvidence& e) {
+    const WhoseCallSettings& limits = pair.limits;
     const double louder_db = std::min(e.louder_db, e.clearer_db);
     const auto surely = [&](double height, double rival) {
-        return e.has_delay && height > kOverNoise * e.spread && height > kSurely * rival;
+        return e.has_delay && height > limits.delay_over_noise * e.spread &&
+               height > limits.delay_over_rival * rival;
     };
     const bool earlier = surely(e.waiting_height, e.restraint_height);
     const bool later = surely(e.restraint_height, e.waiting_height);
     const double far_share = std::clamp(-e.waiting_delay_s / longest_delay_s(pair), 0.0, 1.0);
-    const double needed_db = earlier
-                                 ? kLouderAtEntrance_db + far_share * (kLouderAtFar_db - kLouderAtEntrance_db)
-                                 : kLouderAlone_db;
+    const double to_far_db = limits.louder_at_far_db - limits.louder_at_entrance_db;
+    const double needed_db =
+        earlier ? limits.louder_at_entrance_db + far_share * to_far_db : limits.louder_alone_db;
 
     OriginJudgement judgement;
     judgement.louder_db = e.louder_db;

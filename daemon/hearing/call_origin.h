@@ -7,6 +7,7 @@
 // other noise that fell together with the call. Where the delay can't be told (two clocks, or too much
 // noise), only what is much louder is a waiting animal's. In doubt the Station counts what
 // the microphone at the restraint heard: a call that is wrongly left out makes a vocal animal a silent one.
+// From when on is in the station file, [whose_call].
 //
 // Louder means both by level as it is and by level over each microphone's own background, so that neither
 // another gain nor a noisier place alone decides. Pure functions; levels in dB, times in seconds.

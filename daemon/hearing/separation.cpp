@@ -7,10 +7,6 @@ namespace quietpass {
 
 namespace {
 
-// A far microphone must stand this far beyond the entrance, so that animals which wait are nearer to it.
-constexpr double kBeyondEntrance_m = 1.0;
-constexpr double kLeastBetween_m = 2.0;
-
 std::optional<std::size_t> nearest_to_restraint(const StationSettings& settings) {
     std::optional<std::size_t> nearest;
     for (std::size_t i = 0; i < settings.microphones.size(); ++i) {
@@ -31,12 +27,13 @@ std::vector<MicrophonePair> separating_pairs(const StationSettings& settings) {
     const MicrophoneSettings& at_restraint = settings.microphones[*near];
     for (std::size_t i = 0; i < settings.microphones.size(); ++i) {
         const MicrophoneSettings& other = settings.microphones[i];
-        if (!other.up_race_m || *other.up_race_m < settings.restraint.entrance_m + kBeyondEntrance_m ||
-            *other.up_race_m < *at_restraint.up_race_m + kLeastBetween_m) {
+        if (!other.up_race_m ||
+            *other.up_race_m < settings.restraint.entrance_m + settings.whose_call.beyond_entrance_m ||
+            *other.up_race_m < *at_restraint.up_race_m + settings.whose_call.apart_m) {
             continue;
         }
         pairs.push_back({*near, i, *at_restraint.up_race_m, *other.up_race_m, settings.restraint.entrance_m,
-                         at_restraint.clock == other.clock});
+                         at_restraint.clock == other.clock, settings.whose_call});
     }
     return pairs;
 }
@@ -76,7 +73,8 @@ Separation separation_of(const StationSettings& settings) {
                 and_may_count + "there is one microphone, a second up the race would tell them"};
     }
     char beyond[32];
-    std::snprintf(beyond, sizeof beyond, "%.3g", settings.restraint.entrance_m + kBeyondEntrance_m);
+    std::snprintf(beyond, sizeof beyond, "%.3g",
+                  settings.restraint.entrance_m + settings.whose_call.beyond_entrance_m);
     return {SeparatedBy::kNothing,
             and_may_count + "give each [[microphone]] its up_race_m, one at the restraint and one at " +
                 beyond + " m or more up the race"};

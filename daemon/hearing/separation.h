@@ -20,6 +20,7 @@ struct MicrophonePair {
     double far_m = 0.0;
     double entrance_m = 0.0; // an animal beyond this waits
     bool one_clock = false;  // two channels of one device: delays are exact
+    WhoseCallSettings limits{};
 };
 
 // The pairs that can separate, in the station file's order of the far one; empty: none can.

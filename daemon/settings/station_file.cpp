@@ -7,6 +7,7 @@
 #include <array>
 #include <cerrno>
 #include <cmath>
+#include <cstdio>
 #include <cstring>
 #include <filesystem>
 #include <fstream>
@@ -58,6 +59,12 @@ toml::table parsed(const std::string& bytes, const std::string& path) {
         throw Failure(kExitUsage,
                       path + ":" + std::to_string(error.source().begin.line) + ": not TOML: " + what);
     }
+}
+
+std::string plain(double value) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%.6g", value);
+    return text;
 }
 
 // Names stand in CSV files, in lists and in log lines.
@@ -189,6 +196,33 @@ void read_contact(StrictTable& table, StationSettings& settings) {
     settings.contacts.push_back(contact);
 }
 
+void read_whose_call(StrictTable& table, WhoseCallSettings& whose) {
+    constexpr NumberRange kLouder{0.0, 60.0, "a number of decibels"};
+    constexpr NumberRange kTimes{1.0, 100.0, "a number of times"};
+    whose.louder_at_entrance_db =
+        table.number_or("louder_at_entrance_db", kLouder, whose.louder_at_entrance_db);
+    whose.louder_at_far_db = table.number_or("louder_at_far_db", kLouder, whose.louder_at_far_db);
+    whose.louder_alone_db = table.number_or("louder_alone_db", kLouder, whose.louder_alone_db);
+    // The less is known of where it came from, the more it takes.
+    const auto at_least = [&](const char* key, double value, const char* other, double least) {
+        if (value >= least) return;
+        const bool here = table.has(key);
+        table.fail(here ? key : other, std::string("expected ") + key + " to be at least " + other +
+                                           ", found " + plain(value) + " and " + plain(least) +
+                                           (here ? "" : std::string("; give ") + key + " too"));
+    };
+    at_least("louder_at_far_db", whose.louder_at_far_db, "louder_at_entrance_db",
+             whose.louder_at_entrance_db);
+    at_least("louder_alone_db", whose.louder_alone_db, "louder_at_far_db", whose.louder_at_far_db);
+    whose.delay_over_noise = table.number_or("delay_over_noise", kTimes, whose.delay_over_noise);
+    whose.delay_over_rival = table.number_or("delay_over_rival", kTimes, whose.delay_over_rival);
+    whose.beyond_middle_m = table.number_or("beyond_middle_m", {0.0, 10.0, kMetres}, whose.beyond_middle_m);
+    whose.beyond_entrance_m =
+        table.number_or("beyond_entrance_m", {0.0, 50.0, kMetres}, whose.beyond_entrance_m);
+    whose.apart_m = table.number_or("apart_m", {0.5, 50.0, kMetres}, whose.apart_m);
+    table.finish();
+}
+
 void read_health(StrictTable& table, HealthSettings& health) {
     health.silent_below_db =
         table.number_or("silent_below_db", {-200.0, 0.0, "a number of decibels"}, health.silent_below_db);
@@ -271,6 +305,7 @@ StationSettings read_station_file(const std::string& path) {
     const bool restraint = read_table("restraint", read_restraint, settings.restraint);
     read_tables("microphone", read_microphone);
     read_tables("contact", read_contact);
+    read_table("whose_call", read_whose_call, settings.whose_call);
     read_table("health", read_health, settings.health);
     const bool scoring = read_table("scoring", read_scoring, settings.scoring);
     read_tables("shift", read_shift);

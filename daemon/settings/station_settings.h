@@ -47,6 +47,21 @@ struct RestraintSettings {
     double entry_before_s = 20.0; // without an `entered` contact a passage begins this long before the stun
 };
 
+// From when a call is a waiting animal's (daemon/hearing/call_origin.h). The defaults were chosen on made
+// shifts so that next to no restrained animal's call is lost.
+struct WhoseCallSettings {
+    // How much louder it must be up the race, dB; each at least the one before.
+    double louder_at_entrance_db = 1.0; // with a sure delay just beyond the border
+    double louder_at_far_db = 3.0;      // with a sure delay of one at the far microphone or beyond
+    double louder_alone_db = 6.0;       // without a sure delay
+    double delay_over_noise = 4.0;      // a sure delay's height over the spread of noise …
+    double delay_over_rival = 1.3;      // … and over the strongest one on the other side of the border
+    double beyond_middle_m = 0.35;      // the border is at least this far beyond the microphones' middle
+    // Where the far microphone must hang, so that animals which wait are nearer to it.
+    double beyond_entrance_m = 1.0;
+    double apart_m = 2.0; // from the one at the restraint
+};
+
 struct HealthSettings {
     double silent_below_db = -80.0; // dB re full scale (Z): quieter than this is a dead microphone
     double silent_after_s = 2.0;
@@ -73,6 +88,7 @@ struct StationSettings {
     RestraintSettings restraint;
     std::vector<MicrophoneSettings> microphones;
     std::vector<ContactSettings> contacts;
+    WhoseCallSettings whose_call;
     HealthSettings health;
     ScoringSettings scoring;
     std::vector<ShiftSettings> shifts;

@@ -76,6 +76,31 @@ TEST_CASE("the border lies at the entrance, or beyond the middle of the micropho
     CHECK(longest_delay_s(kPair) > 7.0 / 343.0);
 }
 
+TEST_CASE("from when on a call is a waiting animal's follows the station's settings") {
+    const auto origin_by = [](auto change, const OriginEvidence& e) {
+        MicrophonePair pair = kPair;
+        change(pair.limits);
+        return judge_origin(pair, e).origin;
+    };
+    // Each would be judged otherwise by the defaults (the cases above).
+    CHECK(origin_by([](auto& limits) { limits.louder_alone_db = 4.5; }, evidence(5.0, 5.0)) ==
+          Origin::kWaiting);
+    CHECK(origin_by([](auto& limits) { limits.louder_alone_db = 8.0; }, evidence(7.0, 7.0)) ==
+          Origin::kUnknown);
+    const OriginEvidence at_far = with_delays(evidence(2.0, 2.0), 0.4, 0.1);
+    CHECK(origin_by([](auto& limits) { limits.louder_at_far_db = 1.5; }, at_far) == Origin::kWaiting);
+    OriginEvidence at_entrance = at_far;
+    at_entrance.waiting_delay_s = -0.003;
+    CHECK(origin_by([](auto& limits) { limits.louder_at_entrance_db = 2.5; }, at_entrance) ==
+          Origin::kUnknown);
+    const OriginEvidence later = with_delays(evidence(9.0, 9.0), 0.1, 0.4);
+    CHECK(origin_by([](auto& limits) { limits.delay_over_noise = 30.0; }, later) == Origin::kWaiting);
+    CHECK(origin_by([](auto& limits) { limits.delay_over_rival = 5.0; }, later) == Origin::kWaiting);
+    MicrophonePair pair = kPair;
+    pair.limits.beyond_middle_m = 1.0;
+    CHECK(waiting_delays_below_s(pair) == Approx(-2.0 / 343.0));
+}
+
 TEST_CASE("the words say which microphone heard it louder and by how much earlier") {
     CHECK(words_of(judge_origin(kPair, with_delays(evidence(7.06, 6.0), 0.4, 0.1)), "head", "race") ==
           "7.1 dB louder and 19.0 ms earlier at race than at head");

@@ -62,3 +62,16 @@ TEST_CASE("each microphone up the race makes a pair with the one at the restrain
     CHECK(pairs[1].near == 0);
     CHECK(pairs[1].far == 3);
 }
+
+TEST_CASE(
+    "how far the far microphone must hang is a setting of the station, and its limits go with the pair") {
+    StationSettings settings = station_of({0.0, 3.5});
+    settings.whose_call.beyond_entrance_m = 0.5;
+    settings.whose_call.louder_alone_db = 7.5;
+    REQUIRE(separating_pairs(settings).size() == 1);
+    CHECK(separating_pairs(settings)[0].limits.louder_alone_db == 7.5);
+    settings.whose_call.apart_m = 4.0;
+    CHECK(separating_pairs(settings).empty());
+    settings.whose_call.beyond_entrance_m = 2.0;
+    CHECK(separation_of(settings).note.find("5 m or more up the race") != std::string::npos);
+}

@@ -192,6 +192,51 @@ TEST_CASE("where microphones hang is read, and which of them share a clock", "[s
           "s.toml:7: restraint.entrance_m: expected a number of metres from 0 to 50, found -1");
 }
 
+TEST_CASE("from when on a call is a waiting animal's is read, and has defaults", "[settings]") {
+    const TestFolder folder;
+    const WhoseCallSettings least = read_station_file(folder.write("s.toml", kLeast)).whose_call;
+    CHECK(least.louder_at_entrance_db == 1.0);
+    CHECK(least.louder_at_far_db == 3.0);
+    CHECK(least.louder_alone_db == 6.0);
+    CHECK(least.delay_over_noise == 4.0);
+    CHECK(least.delay_over_rival == 1.3);
+    CHECK(least.beyond_middle_m == 0.35);
+    CHECK(least.beyond_entrance_m == 1.0);
+    CHECK(least.apart_m == 2.0);
+
+    const std::string text = kLeast +
+                             "[whose_call]\n"
+                             "louder_at_entrance_db = 2\nlouder_at_far_db = 4\nlouder_alone_db = 9\n"
+                             "delay_over_noise = 5\ndelay_over_rival = 1.5\nbeyond_middle_m = 0.5\n"
+                             "beyond_entrance_m = 1.5\napart_m = 3\n";
+    const WhoseCallSettings all = read_station_file(folder.write("t.toml", text)).whose_call;
+    CHECK(all.louder_at_entrance_db == 2.0);
+    CHECK(all.louder_at_far_db == 4.0);
+    CHECK(all.louder_alone_db == 9.0);
+    CHECK(all.delay_over_noise == 5.0);
+    CHECK(all.delay_over_rival == 1.5);
+    CHECK(all.beyond_middle_m == 0.5);
+    CHECK(all.beyond_entrance_m == 1.5);
+    CHECK(all.apart_m == 3.0);
+
+    // clang-format off
+    const Mistake mistakes[] = {
+        {"entrance_db = 2", "entrance_db = -1", "s.toml:15: whose_call.louder_at_entrance_db: expected a number of decibels from 0 to 60, found -1"},
+        {"far_db = 4", "far_db = 1.5", "s.toml:16: whose_call.louder_at_far_db: expected louder_at_far_db to be at least louder_at_entrance_db, found 1.5 and 2"},
+        {"alone_db = 9", "alone_db = 3", "s.toml:17: whose_call.louder_alone_db: expected louder_alone_db to be at least louder_at_far_db, found 3 and 4"},
+        {"louder_at_far_db = 4\nlouder_alone_db = 9", "louder_at_far_db = 8", "s.toml:16: whose_call.louder_at_far_db: expected louder_alone_db to be at least louder_at_far_db, found 6 and 8; give louder_alone_db too"},
+        {"noise = 5", "noise = 0.5", "s.toml:18: whose_call.delay_over_noise: expected a number of times from 1 to 100, found 0.5"},
+        {"rival = 1.5", "rival = \"no\"", "s.toml:19: whose_call.delay_over_rival: expected a number of times from 1 to 100, found \"no\""},
+        {"middle_m = 0.5", "middle_m = 11", "s.toml:20: whose_call.beyond_middle_m: expected a number of metres from 0 to 10, found 11"},
+        {"beyond_entrance_m = 1.5", "beyond_entrance_m = 51", "s.toml:21: whose_call.beyond_entrance_m: expected a number of metres from 0 to 50, found 51"},
+        {"apart_m = 3", "apart_m = 0", "s.toml:22: whose_call.apart_m: expected a number of metres from 0.5 to 50, found 0"},
+        {"apart_m = 3", "apart = 3", "s.toml:22: whose_call.apart: unknown key; did you mean apart_m?"},
+    };
+    // clang-format on
+    for (const Mistake& mistake : mistakes)
+        CHECK(failure_of(with(text, mistake.from, mistake.to)) == mistake.message);
+}
+
 TEST_CASE("a station of sheep needs no scoring table", "[settings]") {
     const TestFolder folder;
     const std::string sheep = with(kLeast, "cattle", "sheep");
