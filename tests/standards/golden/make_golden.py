@@ -3,7 +3,7 @@
 
     /usr/bin/python3 make_golden.py
 
-Needs numpy, scipy and praat (Debian packages python3-scipy, praat); their versions stand in the first line of each file
+Needs numpy, scipy, praat and sox (Debian packages python3-scipy, praat, sox); their versions stand in the first line of each file
 that this writes. The synthetic signals are formulas, written again in C++ in golden_signals.cpp; the recordings are in
 testdata/recordings. Nothing here shares code with the project.
 """
@@ -24,13 +24,34 @@ SIZE = 1024
 HOP = 256
 BIN_HZ = RATE / SIZE
 FIRST, LAST = 4, 512  # bins of the measures, 62.5 … 8000 Hz
-RECORDINGS = [  # file, from, to (s): labelled calls, testdata/labels/calls.tsv
+RECORDINGS = [  # file, from, to (s): labelled calls, testdata/labels/calls.tsv; whole files where none are labelled
     ("cattle/ESC-50-16k__1-81269-A-3.flac", 0.03, 1.95),
+    ("cattle/ESC-50-16k__1-202111-A-3.flac", 0.0, 5.0),
     ("cattle/ESC-50-16k__2-104877-A-3.flac", 0.02, 1.45),
     ("cattle/ESC-50-16k__2-117795-A-3.flac", 0.55, 2.40),
+    ("cattle/ESC-50-16k__2-117795-B-3.flac", 2.00, 4.60),
     ("cattle/ESC-50-16k__3-160993-A-3.flac", 2.30, 4.75),
+    ("cattle/ESC-50-16k__3-163727-A-3.flac", 0.0, 5.0),
+    ("cattle/AntumMT-mod-sounds__sounds_cow_moo_01.flac", 0.0, 2.0),
+    ("cattle/AntumMT-mod-sounds__sounds_cow_moo_02.flac", 0.60, 2.34),
+    ("cattle/mineclone-alpha__mobs_mc_cow.flac", 0.0, 1.7),
+    ("cattle/openttd-opensfx__37_Cow._Original_Cow_-_Moan_2_-_96kHz.wav_by_Jarred_Gib._E.flac", 0.0, 1.48),
     ("pig_squeal/ESC-50-16k__1-260640-A-2.flac", 0.0, 5.0),
+    ("pig_squeal/ESC-50-16k__1-260640-B-2.flac", 1.45, 2.65),
+    ("pig_squeal/ESC-50-16k__1-260640-C-2.flac", 0.65, 4.9),
     ("pig_squeal/ESC-50-16k__3-233151-A-2.flac", 0.0, 5.0),
+    ("pig_squeal/mineclone-alpha__mobs_pig_death.flac", 0.0, 0.52),
+]
+
+
+SPECTRAL_RECORDINGS = [  # file, at (s): two frames from there
+    ("cattle/ESC-50-16k__1-81269-A-3.flac", 1.0),
+    ("cattle/ESC-50-16k__2-117795-A-3.flac", 1.5),
+    ("cattle/ESC-50-16k__3-160993-A-3.flac", 3.5),
+    ("pig_squeal/ESC-50-16k__1-260640-C-2.flac", 1.5),
+    ("pig_squeal/ESC-50-16k__3-233151-A-2.flac", 0.5),
+    ("pig_grunt/ESC-50-16k__2-158746-C-2.flac", 1.0),
+    ("saw/ESC-50-16k__1-116765-A-41.flac", 1.0),
 ]
 
 
@@ -91,6 +112,14 @@ def power_spectrum(frame):
     return np.abs(scipy.fft.rfft(frame * window)) ** 2 / (window.sum() / 2) ** 2
 
 
+def recorded(name, at_s, count):
+    """Samples of a 16 kHz mono recording, as floats."""
+    path = os.path.join("../../../testdata/recordings", name)
+    raw = subprocess.run(["sox", path, "-t", "f32", "-"], check=True, capture_output=True).stdout
+    first = round(at_s * RATE)
+    return np.frombuffer(raw, dtype="<f4")[first : first + count]
+
+
 def mel_bands(power, count=40, low=50.0, high=8000.0):
     mel = lambda hz: 2595.0 * np.log10(1.0 + hz / 700.0)
     corners = 700.0 * (10.0 ** (np.linspace(mel(low), mel(high), count + 2) / 2595.0) - 1.0)
@@ -99,7 +128,10 @@ def mel_bands(power, count=40, low=50.0, high=8000.0):
 
 
 def spectral_rows():
-    for name, signal in spectral_signals().items():
+    signals = spectral_signals()
+    for name, at_s in SPECTRAL_RECORDINGS:
+        signals[f"{name}@{at_s}"] = recorded(name, at_s, SIZE + HOP)
+    for name, signal in signals.items():
         signal = signal.astype(np.float32).astype(float)
         first, second = power_spectrum(signal[:SIZE]), power_spectrum(signal[HOP : HOP + SIZE])
         p = second[FIRST : LAST + 1]
@@ -111,6 +143,10 @@ def spectral_rows():
         yield name, "rolloff_hz", hz[np.searchsorted(np.cumsum(p), 0.85 * p.sum())]
         yield name, "flatness", scipy.stats.gmean(p) / p.mean()
         yield name, "entropy", scipy.stats.entropy(p) / np.log(len(p))
+        peak = int(np.argmax(p))
+        yield name, "peak_share", p[peak] / p.sum()
+        curve = np.polyfit([-1, 0, 1], np.log(second[FIRST + peak - 1 : FIRST + peak + 2]), 2)
+        yield name, "peak_hz", (FIRST + peak - curve[1] / (2 * curve[0])) * BIN_HZ
         a, b = np.sqrt(p), np.sqrt(first[FIRST : LAST + 1])
         yield name, "flux", np.linalg.norm(a / np.linalg.norm(a) - b / np.linalg.norm(b))
         mfcc = scipy.fft.dct(np.log(np.maximum(mel_bands(second), 1e-10)), type=2, norm="ortho")
