@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -19,16 +20,28 @@ void mix(std::vector<float>& bed, const std::vector<float>& part, double level_d
     for (std::size_t i = 0; i < bed.size(); ++i) bed[i] += gain * part[i];
 }
 
+// Noise whose density falls with f^-slope, 0 < slope < 2, between 30 Hz and 8 kHz: low passes an octave apart,
+// each as strong as the slope asks for at its corner. 1 is pink.
 std::vector<float> tilted_noise(std::size_t count, Random& random) {
+    constexpr std::size_t kSections = 9;
+    const double slope = random.between(0.5, 1.8);
+    std::array<float, kSections> keep{};
+    std::array<float, kSections> gain{};
+    std::array<float, kSections> held{};
+    for (std::size_t k = 0; k < kSections; ++k) {
+        const double octaves = static_cast<double>(k);
+        keep[k] = static_cast<float>(std::exp(-kTwoPi * 30 * std::exp2(octaves) / kClipRateHz));
+        gain[k] = static_cast<float>(std::exp2(-octaves * slope / 2)) * (1 - keep[k]);
+    }
     std::vector<float> out(count);
-    const auto slow = static_cast<float>(std::exp(-kTwoPi * random.between_by_ratio(40, 1500) / kClipRateHz));
-    const auto bright = static_cast<float>(random.between_by_ratio(0.01, 0.6));
-    const float make_up = std::sqrt((1 + slow) / (1 - slow)) * (1 - slow);
-    float held = 0.0F;
     for (float& sample : out) {
         const float white = random.white();
-        held = slow * held + make_up * white;
-        sample = held + bright * white;
+        float sum = 0.0F;
+        for (std::size_t k = 0; k < kSections; ++k) {
+            held[k] = keep[k] * held[k] + gain[k] * white;
+            sum += held[k];
+        }
+        sample = sum;
     }
     Biquad::high_pass(random.between(15, 60), 0.7).run(out);
     return out;
