@@ -16,8 +16,8 @@ struct HeardCall {
     CallKind kind = CallKind::kMoo;
     double score = 0.0;    // points of the scorecard; at or above the profile's cut
     double level_db = 0.0; // highest F-weighted band level of the sound, dB re full scale until calibrated
-    double f0_hz = 0.0;    // median fundamental of the voiced frames, Hz; 0 when no pitch was found
-    std::string reasons;   // the terms that gave points, largest first: "pitch_run_s>0.4 +1.2; …"
+    double f0_hz = 0.0;    // median fundamental of its voice, Hz; 0 when no pitch was found
+    std::string reasons;   // the terms that gave points, largest first: "voice_s>0.4 +1.2; …"
 };
 
 } // namespace quietpass

@@ -3,7 +3,7 @@
 // profiles go by name.
 //
 // "over the floor" = above the running background. "share" and "ratio" are 0 … 1, "oct" octaves. Percentiles
-// are over the frames (16 ms) of the sound. Measures of pitch are 0 when no pitch was found, except where
+// are over the frames (16 ms) of the sound. Measures of the voice are 0 where there is none, except where
 // said otherwise.
 #pragma once
 
@@ -40,34 +40,7 @@
     X(kShare1k,            "share_1k",             "ratio",  "share of the energy in 1-2 kHz") \
     X(kShare2k,            "share_2k",             "ratio",  "share of the energy in 2-4 kHz") \
     X(kShare4k,            "share_4k",             "ratio",  "share of the energy in 4-8 kHz") \
-    /* pitch */ \
-    X(kPitchRunS,          "pitch_run_s",          "s",      "longest stretch of smooth pitch") \
-    X(kPitchRunShare,      "pitch_run_share",      "ratio",  "longest stretch of smooth pitch as a share of the sound") \
-    X(kVoicedS,            "voiced_s",             "s",      "time with a pitch") \
-    X(kVoicedShare,        "voiced_share",         "ratio",  "share of the sound with a pitch") \
-    X(kPitchBreaks,        "pitch_breaks_per_s",   "1/s",    "how often the pitch stops or jumps") \
-    X(kF0LowHz,            "f0_p10_hz",            "Hz",     "low pitch, 10th percentile") \
-    X(kF0Hz,               "f0_p50_hz",            "Hz",     "pitch, median") \
-    X(kF0HighHz,           "f0_p90_hz",            "Hz",     "high pitch, 90th percentile") \
-    X(kF0RangeOct,         "f0_range_oct",         "oct",    "range of the pitch, 10th to 90th percentile") \
-    X(kRunF0Hz,            "run_f0_hz",            "Hz",     "pitch of the longest smooth stretch, median") \
-    X(kRunSlope,           "run_slope_oct_s",      "oct/s",  "rise (+) or fall (-) of pitch over the longest smooth stretch") \
-    X(kRunArchOct,         "run_arch_oct",         "oct",    "arch of the longest smooth stretch: its middle over its two ends") \
-    X(kRunRangeOct,        "run_range_oct",        "oct",    "lowest to highest pitch of the longest smooth stretch") \
-    X(kRunWanderOct,       "run_wander_oct",       "oct",    "how far the pitch strays from its arch in the longest smooth stretch") \
-    X(kRunToneDb,          "run_tone_db",          "dB",     "how far the harmonics stand out in the longest smooth stretch") \
-    X(kJitter,             "jitter_percent",       "%",      "change of pitch from frame to frame beside its course") \
-    X(kSteadyPitchS,       "steady_pitch_s",       "s",      "longest stretch in which the pitch stays within 1 % (motors, alarms)") \
-    X(kSteadyPitchShare,   "steady_pitch_share",   "ratio",  "the same as a share of the time with a pitch") \
     /* how tonal */ \
-    X(kToneDb,             "tone_p50_db",          "dB",     "how far harmonics stand out of their surroundings, median") \
-    X(kToneHighDb,         "tone_p90_db",          "dB",     "the same, 90th percentile") \
-    X(kToneIqrDb,          "tone_iqr_db",          "dB",     "the same, spread of the middle half") \
-    X(kHarmonicityDb,      "harmonicity_p50_db",   "dB",     "energy in the harmonics over energy between them, median") \
-    X(kHarmonicityHighDb,  "harmonicity_p90_db",   "dB",     "the same, 90th percentile") \
-    X(kOctaveEvidence,     "octave_evidence",      "ratio",  "odd harmonics' part of the harmonic sum: near 0, the pitch may be an octave low") \
-    X(kHarmonicCount,      "harmonic_count",       "",       "harmonics that stand out 6 dB, median over voiced frames") \
-    X(kStrongestHarmonic,  "strongest_harmonic",   "",       "number of the strongest harmonic, median over voiced frames") \
     X(kTonalBins,          "tonal_bins",           "ratio",  "share of the energy that sits in narrow peaks") \
     X(kPeakCount,          "peak_count",           "",       "narrow peaks in the spectrum, median") \
     /* shape of the spectrum, floor taken off */ \

@@ -21,9 +21,9 @@ enum Measure : std::size_t {
 };
 
 struct MeasureInfo {
-    std::string_view id;   // "pitch_run_s", as in profiles
+    std::string_view id;   // "voice_s", as in profiles
     std::string_view unit; // "s"; empty for a plain number
-    std::string_view text; // "longest stretch of smooth pitch"
+    std::string_view text; // "length of the voice"
 };
 
 using MeasureRow = std::array<float, kMeasureCount>;

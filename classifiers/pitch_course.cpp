@@ -8,41 +8,6 @@
 
 namespace quietpass {
 
-PitchRun longest_run(std::span<const float> f0_hz, std::size_t& breaks) noexcept {
-    constexpr double kMove = 0.08;
-    constexpr double kMoveOverHole = 0.15;
-    constexpr std::size_t kHole = 2;
-    PitchRun best;
-    breaks = 0;
-    std::size_t runs = 0;
-    std::size_t first = 0;
-    std::size_t last = 0;
-    bool in_run = false;
-    const auto end_run = [&] {
-        if (!in_run) return;
-        const std::size_t count = last - first + 1;
-        if (count > best.count) best = {first, count};
-        if (count >= 3) ++runs;
-        in_run = false;
-    };
-    for (std::size_t i = 0; i < f0_hz.size(); ++i) {
-        if (f0_hz[i] <= 0.0F) continue;
-        if (in_run) {
-            const std::size_t hole = i - last - 1;
-            const double move = std::abs(std::log2(static_cast<double>(f0_hz[i]) / f0_hz[last]));
-            if (hole > kHole || move > (hole == 0 ? kMove : kMoveOverHole)) end_run();
-        }
-        if (!in_run) {
-            in_run = true;
-            first = i;
-        }
-        last = i;
-    }
-    end_run();
-    breaks = runs > 0 ? runs - 1 : 0;
-    return best;
-}
-
 PitchArch arch_of(std::span<const float> f0_hz) noexcept {
     // Least squares on x from −1 to 1, by the normal equations of a parabola.
     std::array<double, 5> moments{};
@@ -91,23 +56,6 @@ PitchArch arch_of(std::span<const float> f0_hz) noexcept {
     }
     arch.wander_oct = std::sqrt(squares / m[0]);
     return arch;
-}
-
-double jitter_percent(std::span<const float> f0_hz) noexcept {
-    double sum = 0.0;
-    std::size_t count = 0;
-    for (std::size_t i = 1; i + 1 < f0_hz.size(); ++i) {
-        const double before = f0_hz[i - 1];
-        const double here = f0_hz[i];
-        const double after = f0_hz[i + 1];
-        if (before <= 0.0 || here <= 0.0 || after <= 0.0) continue;
-        // An octave slip of the tracker is no jitter of the voice.
-        const double off = std::abs(here / (0.5 * (before + after)) - 1.0);
-        if (off > 0.2) continue;
-        sum += off;
-        ++count;
-    }
-    return count == 0 ? 0.0 : 100.0 * sum / static_cast<double>(count);
 }
 
 std::size_t longest_steady(std::span<const float> f0_hz) noexcept {

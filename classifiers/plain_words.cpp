@@ -60,10 +60,10 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 3> kInFull =
 
 // First that fits; by the start of a measure's name.
 constexpr std::array<std::pair<std::string_view, Subject>, 41> kSubjectOf = {{
-    {"voice_", Subject::kVoice},      {"pitch_", Subject::kPitch},        {"voiced_", Subject::kPitch},
-    {"f0_", Subject::kPitch},         {"run_tone", Subject::kTone},       {"run_", Subject::kPitch},
-    {"jitter", Subject::kPitch},      {"steady_", Subject::kPitch},       {"octave_", Subject::kPitch},
-    {"tone_", Subject::kTone},        {"harmonic", Subject::kTone},       {"strongest_harm", Subject::kTone},
+    {"voice_f0", Subject::kPitch},    {"voice_slope", Subject::kPitch},   {"voice_arch", Subject::kPitch},
+    {"voice_range", Subject::kPitch}, {"voice_wander", Subject::kPitch},  {"voice_steady", Subject::kPitch},
+    {"voice_move", Subject::kPitch},  {"voice_turns", Subject::kPitch},   {"voice_octave", Subject::kPitch},
+    {"voice_tone", Subject::kTone},   {"voice_contrast", Subject::kTone}, {"voice_", Subject::kVoice},
     {"tonal_", Subject::kTone},       {"peak_count", Subject::kTone},     {"mod_", Subject::kRhythm},
     {"repeat", Subject::kRhythm},     {"quiet_around", Subject::kRhythm}, {"bang_", Subject::kRhythm},
     {"duration", Subject::kLevel},    {"attack", Subject::kLevel},        {"decay", Subject::kLevel},
@@ -148,7 +148,7 @@ Subject subject_of(const Term& term) {
 std::string_view name_of(Subject subject) {
     switch (subject) {
         case Subject::kVoice:
-            return "the voice: harmonics that can be followed";
+            return "the voice and its harmonics";
         case Subject::kPitch:
             return "the pitch and how it runs";
         case Subject::kTone:

@@ -20,7 +20,7 @@ std::string_view unit_in_words(std::size_t measure);
 // "over 0.4", without unit.
 std::string bound_in_words(const Condition& condition);
 
-// "longest stretch of smooth pitch over 0.4 s".
+// "length of the voice over 0.4 s".
 std::string plain_words(const Condition& condition);
 
 // Of several conditions on one measure one range is made: "pitch, median: over 80, at most 260 Hz".

@@ -1,14 +1,17 @@
 #include "classifiers/profile_text.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <functional>
 #include <initializer_list>
 #include <limits>
 #include <optional>
 #include <utility>
 
 #include "classifiers/measures.h"
+#include "classifiers/profile_steps.h"
 #include "classifiers/segment_fields.h"
 #include "toml++/toml.h"
 
@@ -112,7 +115,7 @@ std::size_t measure_named(std::string_view name, int line, const std::string& ke
         line, key, "unknown measure \"" + std::string(name) + "\"; expected one of those in measure_list.h");
 }
 
-// "pitch_run_s > 0.4"
+// "voice_s > 0.4"
 Condition condition_of(const std::string& text, int line, const std::string& key) {
     constexpr const char* kShape = "expected \"measure > number\" or \"measure <= number\", found \"";
     const auto wrong = [&]() { return ProfileError(line, key, kShape + text + "\""); };
@@ -188,8 +191,36 @@ Gate gate_at(const Place& place) {
     return gate;
 }
 
+std::vector<double> numbers_at(const Place& place, std::string_view name) {
+    constexpr const char* kExpected = "a list of numbers";
+    const toml::node& node = place.need(name, kExpected);
+    const toml::array* array = node.as_array();
+    if (array == nullptr) wrong_type(node, place.key(name), kExpected);
+    std::vector<double> out;
+    for (const toml::node& item : *array) out.push_back(number_of(item, place.key(name), kExpected));
+    return out;
+}
+
+MeasureSteps steps_at(const Place& place) {
+    place.only({"measure", "at", "points"});
+    MeasureSteps steps;
+    const std::string name = text_at(place, "measure", "the name of a measure");
+    steps.measure = measure_named(name, line_of(*place.find("measure")), place.key("measure"));
+    for (const double at : numbers_at(place, "at")) steps.at.push_back(static_cast<float>(at));
+    steps.points = numbers_at(place, "points");
+    const auto wrong = [&](const char* key, const char* expected) {
+        return ProfileError(line_of(*place.find(key)), place.key(key), expected);
+    };
+    if (steps.at.empty() ||
+        std::adjacent_find(steps.at.begin(), steps.at.end(), std::greater_equal<>()) != steps.at.end())
+        throw wrong("at", "expected one threshold or more, each above the one before it");
+    if (steps.points.size() != steps.at.size() + 1)
+        throw wrong("points", "expected one number more than there are thresholds in `at`");
+    return steps;
+}
+
 Scorecard card_at(const Place& place, Species species) {
-    place.only({"kind", "base", "cut", "gates", "kinds", "terms"});
+    place.only({"kind", "base", "cut", "gates", "kinds", "steps", "terms"});
     Scorecard card;
     card.kind = kind_at(place, species);
     card.base = number_of(place.need("base", "a number of points"), place.key("base"), "a number of points");
@@ -200,6 +231,8 @@ Scorecard card_at(const Place& place, Species species) {
         p.only({"kind", "when"});
         card.kind_rules.push_back({kind_at(p, species), conditions_at(p)});
     });
+    each_table(place, "steps", "a list of { measure, at, points }",
+               [&](const Place& p) { card.base += add_terms(steps_at(p), card.terms); });
     each_table(place, "terms", "a list of { when, points }", [&](const Place& p) {
         p.only({"when", "points"});
         Term term;
@@ -210,7 +243,7 @@ Scorecard card_at(const Place& place, Species species) {
     });
     if (card.terms.empty()) {
         throw ProfileError(line_of(place.table), place.key("terms"),
-                           "expected at least one term, found none");
+                           "expected at least one of steps or terms, found none");
     }
     return card;
 }

@@ -5,6 +5,7 @@
 
 #include "classifiers/measures.h"
 #include "classifiers/plain_words.h"
+#include "classifiers/profile_steps.h"
 #include "classifiers/profile_text.h"
 #include "classifiers/segment_fields.h"
 
@@ -82,6 +83,53 @@ bool by_subject(const std::vector<Term>& terms) {
     return true;
 }
 
+template <typename Numbers, typename Text>
+std::string list_of(const Numbers& numbers, Text text) {
+    std::string out = "[";
+    for (std::size_t i = 0; i < numbers.size(); ++i) out += (i > 0 ? ", " : "") + text(numbers[i]);
+    return out + "]";
+}
+
+// Measures of one subject together, in the order of the terms.
+std::string steps_text(const Scorecard& card) {
+    const std::vector<MeasureSteps> all = steps_of(card.terms);
+    if (all.empty()) return "";
+    std::string out =
+        "\n# What the value of a measure adds: points[0] up to at[0], points[1] over it, and so on.\nsteps = "
+        "[\n";
+    std::set<Subject> said;
+    for (const MeasureSteps& first : all) {
+        const Subject subject = subject_of(first.measure);
+        if (!said.insert(subject).second) continue;
+        out += "  # " + std::string(name_of(subject)) + "\n";
+        for (const MeasureSteps& steps : all) {
+            if (subject_of(steps.measure) != subject) continue;
+            out += "  { measure = " + quoted(measure_info(steps.measure).id) +
+                   ", at = " + list_of(steps.at, [](float at) { return number(at); }) + ", points = " +
+                   list_of(steps.points,
+                           [](double points) { return points == 0.0 ? "0" : signed_number(points); }) +
+                   " },  # " + meaning({{steps.measure, true, 0.0F}}) + "\n";
+        }
+    }
+    return out + "]\n";
+}
+
+std::string terms_text(const Scorecard& card) {
+    std::vector<Term> terms = card.terms;
+    std::erase_if(terms, [](const Term& term) { return term.all_of.size() == 1; });
+    if (terms.empty()) return "";
+    std::string out = "\n# What several conditions together add.\nterms = [\n";
+    const bool subjects = by_subject(terms);
+    for (std::size_t i = 0; i < terms.size(); ++i) {
+        const Term& term = terms[i];
+        if (subjects && (i == 0 || subject_of(term) != subject_of(terms[i - 1])))
+            out += "  # " + std::string(name_of(subject_of(term))) + "\n";
+        out += "  { points = " + signed_number(term.points) + ", " + when(term.all_of) + " },  # " +
+               meaning(term.all_of) + "\n";
+    }
+    return out + "]\n";
+}
+
 std::string card_text(const Scorecard& card) {
     std::string out = "\n[[card]]\nkind = " + quoted(name_of(card.kind)) + "\n";
     out += "base = " + number(card.base) + "  # points every sound starts with\n";
@@ -106,16 +154,8 @@ std::string card_text(const Scorecard& card) {
         }
         out += "]\n";
     }
-    out += "\nterms = [\n";
-    const bool subjects = by_subject(card.terms);
-    for (std::size_t i = 0; i < card.terms.size(); ++i) {
-        const Term& term = card.terms[i];
-        if (subjects && (i == 0 || subject_of(term) != subject_of(card.terms[i - 1])))
-            out += "  # " + std::string(name_of(subject_of(term))) + "\n";
-        out += "  { points = " + signed_number(term.points) + ", " + when(term.all_of) + " },  # " +
-               meaning(term.all_of) + "\n";
-    }
-    return out + "]\n";
+    out += steps_text(card);
+    return out + terms_text(card);
 }
 
 } // namespace
@@ -129,11 +169,11 @@ std::string words_of(const Condition& condition) {
 std::string profile_to_toml(const Profile& profile) {
     std::string out =
         "# How quietpass tells this species' calls from other sounds.\n"
-        "# Each sound is measured. It starts with `base` points; each term whose conditions all hold adds "
-        "its points;\n"
-        "# a sum at or above `cut`, within the gates, is a call. The cards are tried in order; the first "
-        "that passes\n"
-        "# names the kind.\n\n";
+        "# Each sound is measured. It starts with `base` points; each measure adds what stands for its "
+        "value, each\n"
+        "# term whose conditions all hold its points. A sum at or above `cut`, within the gates, is a call. "
+        "The\n"
+        "# cards are tried in order; the first that passes names the kind.\n\n";
     out += "species = " + quoted(name_of(profile.species)) + "\n";
     out += "name = " + quoted(profile.name) + "\n";
     out += "version = " + quoted(profile.version) + "\n";

@@ -28,7 +28,7 @@ double score_of(const Scorecard& card, const MeasureRow& measures) noexcept;
 std::optional<Judgement> judge(const Profile& profile, const MeasureRow& measures) noexcept;
 
 // The terms that gave points (those that took some are left out), largest first, at most `most`:
-// "pitch_run_s>0.4 +1.2; jitter_percent<=3 +0.4".
+// "voice_s>0.4 +1.2; voice_rough_db<=3 +0.4".
 std::string reasons_of(const Scorecard& card, const MeasureRow& measures, std::size_t most = 8);
 
 } // namespace quietpass

@@ -19,7 +19,7 @@ struct Sound {
     double voice_end_s = 0.0;
     FoundBy found_by = FoundBy::kLevel;
     float level_db = 0.0F; // highest F-weighted (125 ms) level in the species' band, dB re full scale
-    float f0_hz = 0.0F;    // median pitch of the voiced frames; 0 when no pitch was found
+    float f0_hz = 0.0F;    // median pitch of its voice; 0 when there is none
     MeasureRow measures{};
 };
 

@@ -210,7 +210,7 @@ void SoundFinder::Parts::add_sound(const Span& span, FoundBy by) noexcept {
     sound.voice_end_s = voice ? time_of(measured.voice.last) + kHalfHop : sound.end_s;
     sound.found_by = by;
     sound.level_db = measured.level_db;
-    sound.f0_hz = measured.measures[kF0Hz];
+    sound.f0_hz = measured.measures[kVoiceF0Hz];
     sound.measures = measured.measures;
 }
 
@@ -231,15 +231,15 @@ void SoundFinder::Parts::measure_voice(const Span& whole) noexcept {
 bool SoundFinder::Parts::steady_and_long(const Span& span, const MeasureRow& m) noexcept {
     constexpr float kSamePitch = 0.03F;
     constexpr FrameIndex kFloorTakesUp = 940; // 15 s
-    const bool toneless = m[kVoicedShare] < 0.3F;
+    const bool toneless = m[kVoiceShare] < 0.3F;
     const bool level = m[kLevelIqrDb] < 2.0F;
-    const bool tone = m[kSteadyPitchShare] > 0.8F || (!toneless && level && m[kF0RangeOct] < 0.03F);
-    const bool same = std::abs(m[kF0Hz] - steady_f0_hz) < kSamePitch * steady_f0_hz;
+    const bool tone = m[kVoiceSteadyShare] > 0.8F || (!toneless && level && m[kVoiceRangeOct] < 0.03F);
+    const bool same = std::abs(m[kVoiceF0Hz] - steady_f0_hz) < kSamePitch * steady_f0_hz;
     const bool just_now = span.first - steady_until < kFloorTakesUp;
     const bool drop = tone ? span.cut_short || span.continues || (same && just_now)
                            : toneless && level && (span.cut_short || span.continues);
     if (drop && tone) {
-        steady_f0_hz = m[kF0Hz];
+        steady_f0_hz = m[kVoiceF0Hz];
         steady_until = span.last;
     }
     return drop;

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "classifiers/level_measures.h"
-#include "classifiers/pitch_measures.h"
 #include "classifiers/rhythm.h"
 #include "classifiers/shape_measures.h"
 #include "classifiers/sound_frames.h"
@@ -24,7 +23,6 @@ struct SoundMeasures::Parts {
     dsp::BinRange species_band;
     SoundFrames frames;
     LevelMeasures level;
-    PitchMeasures pitch;
     ShapeMeasures shape;
     dsp::ModulationSpectrum modulation;
 };
@@ -42,7 +40,6 @@ void SoundMeasures::process(const FrameHistory& history, const Span& span, Resul
     p.frames.load(history, span);
     result.level_db = fast_level_db(p.frames, p.species_band);
     p.level.process(p.frames, row);
-    p.pitch.process(p.frames, row);
     p.shape.process(p.frames, row);
     const VoiceMeasures::Stretch voice = p.voice.process(p.frames, row);
     result.voice.first = span.first + static_cast<FrameIndex>(voice.first);

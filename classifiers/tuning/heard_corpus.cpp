@@ -48,13 +48,14 @@ std::vector<StreamPlan> plans_for(Species species, double size, Random& random) 
     // From entry to stun where one animal at a time is restrained; common practice, no source.
     const double checked_s = species == Species::kPig ? 9 : 16;
     const double any = std::numeric_limits<double>::quiet_NaN();
+    const double published = species == Species::kCattle ? 0.1 : 0.0;
     // Those that are checked are as a plant is; the others hold more of everything to learn from.
     const auto add = [&](int streams, double vocal_share, double snr_db, bool plant, double busy) {
         for (int i = 0; i < scaled(streams, size); ++i) {
             const bool checked = !std::isnan(snr_db);
             plans.push_back({checked ? 2 * kPassagesPerStream : kPassagesPerStream, vocal_share, snr_db,
                              low_hz, high_hz, plant, checked ? checked_s : 25.0, busy, checked,
-                             random.seed()});
+                             checked ? 0.0 : published, random.seed()});
         }
     };
     for (const double snr_db : kCheckedSnrs) add(16, 0.25, snr_db, true, 0.5);

@@ -20,8 +20,8 @@ void mix(std::vector<float>& bed, const std::vector<float>& part, double level_d
     for (std::size_t i = 0; i < bed.size(); ++i) bed[i] += gain * part[i];
 }
 
-// Noise whose density falls with f^-slope, 0 < slope < 2, between 30 Hz and 8 kHz: low passes an octave apart,
-// each as strong as the slope asks for at its corner. 1 is pink.
+// Noise whose density falls with f^-slope, 0 < slope < 2, between 30 Hz and 8 kHz: low passes an octave
+// apart, each as strong as the slope asks for at its corner. 1 is pink.
 std::vector<float> tilted_noise(std::size_t count, Random& random) {
     constexpr std::size_t kSections = 9;
     const double slope = random.between(0.5, 1.8);

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <stdexcept>
 #include <tuple>
+#include <utility>
 
 #include "classifiers/scorecard.h"
 #include "classifiers/tuning/booster.h"
@@ -162,43 +164,112 @@ Scorecard card_of(const std::vector<Proposal>& proposals, const Weighed& weighed
     return card;
 }
 
-} // namespace
-
-TrainedCard train_scorecard(const std::vector<const LabelledSound*>& given, SpanLabel target,
-                            const TrainingSettings& settings) {
+// What is learned from, the two sides weighed against each other.
+struct Training {
     std::vector<const LabelledSound*> sounds;
     std::vector<float> labels;
     std::vector<float> weights;
+};
+
+Training training_of(const std::vector<const LabelledSound*>& given, SpanLabel target, double target_share) {
+    Training out;
     double sides[2] = {0.0, 0.0};
     for (const LabelledSound* sound : given) {
         if (sound->label == SpanLabel::kIgnore) continue;
         const bool wanted = sound->label == target;
-        sounds.push_back(sound);
-        labels.push_back(wanted ? 1.0F : 0.0F);
-        weights.push_back(sound->weight);
+        out.sounds.push_back(sound);
+        out.labels.push_back(wanted ? 1.0F : 0.0F);
+        out.weights.push_back(sound->weight);
         sides[wanted ? 1 : 0] += static_cast<double>(sound->weight);
     }
     if (sides[0] <= 0 || sides[1] <= 0) {
         throw std::invalid_argument("training needs both sounds to find and other sounds");
     }
-    for (std::size_t i = 0; i < weights.size(); ++i) {
-        const double share = labels[i] > 0.5F ? settings.call_weight_share : 1 - settings.call_weight_share;
-        weights[i] *=
-            static_cast<float>(share * static_cast<double>(sounds.size()) / sides[labels[i] > 0.5F ? 1 : 0]);
+    for (std::size_t i = 0; i < out.weights.size(); ++i) {
+        const bool wanted = out.labels[i] > 0.5F;
+        const double share = wanted ? target_share : 1 - target_share;
+        out.weights[i] *=
+            static_cast<float>(share * static_cast<double>(out.sounds.size()) / sides[wanted ? 1 : 0]);
     }
+    return out;
+}
 
-    const ThresholdGrid grid(sounds, kThresholdsPerMeasure);
+Booster::Settings proposing_parameters(const TrainingSettings& settings) {
+    return {{"max_depth", std::to_string(settings.depth)},
+            {"eta", "0.1"},
+            {"tree_method", "hist"},
+            {"max_bin", "64"},
+            {"subsample", "0.7"},
+            {"colsample_bynode", "0.5"},
+            {"min_child_weight", "8"},
+            {"seed", std::to_string(settings.seed % 1000000)}};
+}
+
+void note_difference(TrainedCard& out, const Training& training, const std::vector<float>& margins) {
+    for (std::size_t i = 0; i < training.sounds.size(); ++i) {
+        const double score = score_of(out.card, training.sounds[i]->measures);
+        out.largest_difference =
+            std::max(out.largest_difference, std::abs(score - static_cast<double>(margins[i])));
+    }
+}
+
+// Thousandths of a point are enough to judge by, and all that a person wants to read.
+double readable(double points) {
+    return std::round(points * 1000) / 1000;
+}
+
+// Stumps on one threshold together: a step of the base and points over it.
+Weighed merged_stumps(const std::vector<Tree>& trees, const ThresholdGrid& grid,
+                      std::vector<Proposal>& terms) {
+    std::map<std::pair<std::size_t, float>, double> steps;
+    Weighed out;
+    for (const Tree& tree : trees) {
+        const TreeNode& root = tree[0];
+        if (root.column < 0) {
+            out.base += root.value;
+            continue;
+        }
+        const double below = tree[static_cast<std::size_t>(root.below)].value;
+        const double above = tree[static_cast<std::size_t>(root.above)].value;
+        const Condition over = grid.condition(static_cast<std::size_t>(root.column), root.threshold, true);
+        out.base += below;
+        steps[{over.measure, over.threshold}] += above - below;
+    }
+    out.base = readable(out.base);
+    for (const auto& [step, points] : steps) {
+        if (readable(points) == 0.0) continue;
+        terms.push_back({{{step.first, true, step.second}}, 0.0});
+        out.points.push_back(readable(points));
+    }
+    return out;
+}
+
+// Boosted stumps are a scorecard as they stand: stumps on one threshold are one term.
+TrainedCard stump_card(const Training& t, const ThresholdGrid& grid, const TrainingSettings& settings) {
+    constexpr int kRoundsAtOnce = 10;
+    const Matrix steps = grid.steps_of(t.sounds);
+    Booster booster(steps, t.labels, t.weights, proposing_parameters(settings));
+    std::vector<Proposal> terms;
+    Weighed weighed;
+    for (int rounds = 0; rounds < settings.stump_rounds; rounds += kRoundsAtOnce) {
+        booster.boost(kRoundsAtOnce);
+        terms.clear();
+        weighed = merged_stumps(booster.trees(), grid, terms);
+        if (terms.size() + kRoundsAtOnce > settings.terms) break;
+    }
+    if (terms.empty()) throw std::invalid_argument("too few sounds to learn from");
+    TrainedCard out;
+    out.gains = spreads_of(holding(terms, t.sounds), weighed.points, t.weights);
+    out.card = card_of(terms, weighed);
+    note_difference(out, t, booster.margins(steps));
+    return out;
+}
+
+// Trees propose conditions, the strongest become terms, and stumps over them alone set their points.
+TrainedCard proposed_card(const Training& t, const ThresholdGrid& grid, const TrainingSettings& settings) {
     std::vector<Proposal> proposals;
     {
-        Booster proposing(grid.steps_of(sounds), labels, weights,
-                          {{"max_depth", std::to_string(settings.depth)},
-                           {"eta", "0.1"},
-                           {"tree_method", "hist"},
-                           {"max_bin", "64"},
-                           {"subsample", "0.7"},
-                           {"colsample_bynode", "0.5"},
-                           {"min_child_weight", "8"},
-                           {"seed", std::to_string(settings.seed % 1000000)}});
+        Booster proposing(grid.steps_of(t.sounds), t.labels, t.weights, proposing_parameters(settings));
         proposing.boost(settings.proposing_rounds);
         proposals = proposals_of(proposing.trees(), grid);
     }
@@ -208,8 +279,8 @@ TrainedCard train_scorecard(const std::vector<const LabelledSound*>& given, Span
     TrainedCard out;
     for (const std::size_t most :
          {settings.terms * 5 / 2, settings.terms * 3 / 2, settings.terms, std::size_t{0}}) {
-        const Matrix matrix = holding(proposals, sounds);
-        Booster weighing(matrix, labels, weights,
+        const Matrix matrix = holding(proposals, t.sounds);
+        Booster weighing(matrix, t.labels, t.weights,
                          {{"max_depth", "1"},
                           {"eta", "0.15"},
                           {"tree_method", "hist"},
@@ -217,21 +288,26 @@ TrainedCard train_scorecard(const std::vector<const LabelledSound*>& given, Span
                           {"min_child_weight", "4"}});
         weighing.boost(settings.weighing_rounds);
         const Weighed weighed = points_of(weighing.trees(), proposals.size());
-        const std::vector<double> spreads = spreads_of(matrix, weighed.points, weights);
+        const std::vector<double> spreads = spreads_of(matrix, weighed.points, t.weights);
         if (most > 0) {
             proposals = strongest(proposals, spreads, most);
             continue;
         }
         out.card = card_of(proposals, weighed);
         out.gains = spreads;
-        const std::vector<float> margins = weighing.margins(matrix);
-        for (std::size_t i = 0; i < sounds.size(); ++i) {
-            const double difference =
-                std::abs(score_of(out.card, sounds[i]->measures) - static_cast<double>(margins[i]));
-            out.largest_difference = std::max(out.largest_difference, difference);
-        }
+        note_difference(out, t, weighing.margins(matrix));
     }
     return out;
+}
+
+} // namespace
+
+TrainedCard train_scorecard(const std::vector<const LabelledSound*>& sounds, SpanLabel target,
+                            const TrainingSettings& settings) {
+    const Training training = training_of(sounds, target, settings.call_weight_share);
+    const ThresholdGrid grid(training.sounds, kThresholdsPerMeasure);
+    return settings.depth == 1 ? stump_card(training, grid, settings)
+                               : proposed_card(training, grid, settings);
 }
 
 } // namespace quietpass::tuning

@@ -1,4 +1,5 @@
-// Trains a scorecard: trees propose conditions, the best of them become terms, and boosting over those terms
+// Trains a scorecard. Of one condition a term: boosted stumps, those on one threshold together being a term.
+// Of two or three: trees propose conditions, the best of them become terms, and boosting over those terms
 // alone sets their points. What the boosting library says of a sound and what the scorecard says of it are
 // the same number.
 #pragma once
@@ -12,10 +13,11 @@
 namespace quietpass::tuning {
 
 struct TrainingSettings {
-    std::size_t terms = 120;        // at most
+    std::size_t terms = 250;        // at most
     int depth = 1;                  // 1 … 3 conditions a term
     double call_weight_share = 0.1; // of all weight, what the calls together have
-    int proposing_rounds = 200;
+    int stump_rounds = 600;         // most, of one condition a term
+    int proposing_rounds = 200;     // of more
     int weighing_rounds = 300;
     std::uint64_t seed = 1;
 };

@@ -7,6 +7,7 @@
 
 #include "classifiers/tuning/biquad.h"
 #include "classifiers/tuning/plant_noise.h"
+#include "classifiers/tuning/published_calls.h"
 #include "classifiers/tuning/random.h"
 #include "classifiers/tuning/room.h"
 
@@ -263,24 +264,37 @@ class Builder {
         }
     }
 
-    void add_calls(SimulatedPassage& passage) {
-        // One animal, one recording.
-        const Clip& clip = any_recording(clips_.calls);
+    // A call of a recording, or one made after what is published.
+    Sounding any_call(const Clip* clip) {
+        Sounding out;
+        if (clip == nullptr) {
+            out.samples = published_cattle_call(random_);
+            out.kind = "published call";
+            out.spans = {{0.0, static_cast<double>(out.samples.size()) / kClipRateHz, SpanLabel::kCall}};
+            return out;
+        }
         std::vector<Span> spans;
-        for (const Span& span : clip.spans) {
+        for (const Span& span : clip->spans) {
             if (span.label == SpanLabel::kCall) spans.push_back(span);
         }
+        return cut_out(*clip, spans[random_.index(spans.size())], 0.02);
+    }
+
+    void add_calls(SimulatedPassage& passage) {
+        // One animal, one recording. Chance is asked only where it matters, so that species without published
+        // calls are simulated as ever.
+        const bool published = plan_.published > 0 && random_.chance(plan_.published);
+        const Clip* const clip = published ? nullptr : &any_recording(clips_.calls);
         const double snr_db = std::isnan(plan_.snr_db) ? random_.between(-4, 22) : plan_.snr_db;
         passage.snr_db = snr_db;
         for (int n = 1 + std::min(2, random_.count(0.6)); n > 0; --n) {
-            const Span span = spans[random_.index(spans.size())];
-            Sounding sounding = cut_out(clip, span, 0.02);
-            place_in_world(sounding, true);
-            const double start_s = somewhere(passage, span.end_s - span.start_s);
+            Sounding sounding = any_call(clip);
+            const double length_s = sounding.spans[0].end_s - sounding.spans[0].start_s;
+            place_in_world(sounding, !published);
+            const double start_s = somewhere(passage, length_s);
             const bool taken =
                 std::any_of(stream_.placed.begin(), stream_.placed.end(), [&](const PlacedSpan& other) {
-                    return other.label == SpanLabel::kCall &&
-                           other.start_s < start_s + (span.end_s - span.start_s) + 0.5 &&
+                    return other.label == SpanLabel::kCall && other.start_s < start_s + length_s + 0.5 &&
                            start_s < other.end_s + 0.5;
                 });
             if (!taken) put_call(sounding, start_s, snr_db);

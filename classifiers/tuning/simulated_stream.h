@@ -35,6 +35,7 @@ struct StreamPlan {
     double passage_s = 25.0;  // mean length
     double busy = 1.0;        // how many of the recorded noises of a plant, against the usual number
     bool as_recorded = false; // recordings keep their pitch and colour
+    double published = 0.0;   // share of the vocal passages whose calls are made ones (published_calls.h)
     std::uint64_t seed = 0;
 };
 

@@ -22,11 +22,7 @@ SegmentSettings segments_for(Species species) {
 }
 
 double false_alarms_for(Species species) {
-    return species == Species::kPig ? 0.04 : 0.02;
-}
-
-int conditions_for(Species species) {
-    return species == Species::kPig ? 2 : 1;
+    return species == Species::kPig ? 0.06 : 0.025;
 }
 
 CallKind counted_kind(Species species) {
@@ -42,9 +38,9 @@ std::vector<KindRule> kind_rules_for(Species species) {
     if (species == Species::kPig) return {};
     // A bull's bugle: f0 958 Hz, 801 … 1,125. A bull's bellow: f0 at most 113.6 Hz (published means); where
     // the voice is rough at that pitch it is no low call of a cow.
-    return {{CallKind::kBellow, {{kRunF0Hz, true, 700.0F}}},
+    return {{CallKind::kBellow, {{kVoiceF0Hz, true, 700.0F}, {kVoiceOctaveDown, false, 0.3F}}},
             {CallKind::kBellow,
-             {{kF0HighHz, true, 0.0F}, {kF0HighHz, false, 114.0F}, {kHarmonicityDb, false, 6.0F}}}};
+             {{kVoiceF0HighHz, true, 0.0F}, {kVoiceF0HighHz, false, 114.0F}, {kVoiceToneLow, false, 2.0F}}}};
 }
 
 } // namespace quietpass::tuning

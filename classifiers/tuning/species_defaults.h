@@ -11,11 +11,10 @@ namespace quietpass::tuning {
 // kCattle or kPig.
 SegmentSettings segments_for(Species species);
 
-// Share of the quiet passages of simulated shifts that may be judged vocal, and most conditions a term. Their
-// noises come oftener and are harder than a plant's: on scenario shifts (testdata/scenarios/evaluation),
-// with recordings not trained on, this share came out as 0.3 to 1.1 %.
+// Share of the quiet passages of simulated shifts that may be judged vocal. Their noises come oftener and are
+// harder than a plant's: on scenario shifts (testdata/scenarios/evaluation), with recordings not trained on,
+// this share came out as 0 to 1.1 %.
 double false_alarms_for(Species species);
-int conditions_for(Species species);
 
 // The kind of calls that count, before the rules.
 CallKind counted_kind(Species species);

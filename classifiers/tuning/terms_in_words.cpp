@@ -108,9 +108,9 @@ std::string terms_in_words(const Scorecard& unsorted, const std::vector<double>&
     }
     std::string out = printed("Every sound starts with %+.2f points; from %.2f points it is a call.\n\n",
                               card.base, card.cut);
-    out += "  what it goes by                             terms  gives  takes  carries\n";
+    out += "  what it goes by                         terms  gives  takes  carries\n";
     for (const Part& part : parts) {
-        out += "  " + in_columns(std::string(part.name), 42) +
+        out += "  " + in_columns(std::string(part.name), 38) +
                printed("%7d %+6.1f %+6.1f   %3.0f %%  ", static_cast<int>(part.terms.size()), part.gives,
                        part.takes, 100 * part.gain) +
                bar(part.gain, 8);

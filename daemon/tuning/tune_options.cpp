@@ -42,7 +42,6 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     tuning::TrainingSettings& training = options.tuning.training;
     tuning::CorpusPlan& corpus = options.tuning.corpus;
     std::optional<double> false_alarms_percent;
-    std::optional<int> conditions;
 
     CLI::App app(
         "Trains a profile from labelled recordings: mixes them into simulated shifts, hears those with the "
@@ -86,11 +85,12 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     app.add_option("--terms", training.terms, "most terms of the scorecard")
         ->capture_default_str()
         ->check(CLI::Range(5, 400));
-    app.add_option("--conditions", conditions, "most conditions a term (default: cattle 1, pig 2)")
+    app.add_option("--conditions", training.depth, "most conditions a term")
+        ->capture_default_str()
         ->check(CLI::Range(1, 3));
     app.add_option("--false-alarms", false_alarms_percent,
                    "percent of quiet simulated passages that may be judged vocal; sets the cut (default: "
-                   "cattle 2, pig 4)")
+                   "cattle 2.5, pig 6)")
         ->check(CLI::Range(0.0, 20.0));
     app.add_option("--vocal-share", vocal_percent,
                    "percent of a plant's passages that are vocal; the report's precision is for that")
@@ -166,7 +166,6 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     options.tuning.vocal_share = vocal_percent / 100;
     training.seed = corpus.seed;
     corpus.species = *species_from(species);
-    training.depth = conditions.value_or(tuning::conditions_for(corpus.species));
     options.tuning.most_false_alarms =
         false_alarms_percent ? *false_alarms_percent / 100 : tuning::false_alarms_for(corpus.species);
     options.tuning.segments = tuning::segments_for(corpus.species);

@@ -43,7 +43,7 @@ TEST_CASE("hearing busy audio costs less than six bare transforms of it") {
     }
     const Profile profile = profile_from_toml(
         "species = 'cattle'\nname = 'c'\nversion = '1'\n[[card]]\nkind = 'moo'\nbase = 0\ncut = 1\n"
-        "terms = [ { when = ['pitch_run_s > 0.4'], points = 1 } ]\n");
+        "terms = [ { when = ['voice_s > 0.4'], points = 1 } ]\n");
     std::size_t calls = 0;
     const double hearing_s = cpu_s([&] {
         Ear ear(kRateHz, profile);

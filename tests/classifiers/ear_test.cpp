@@ -20,11 +20,11 @@ kind = "moo"
 base = -1.0
 cut = 0.5
 gates = [ { measure = "duration_s", min = 0.3 } ]
-kinds = [ { kind = "bellow", when = ["run_f0_hz > 700"] } ]
+kinds = [ { kind = "bellow", when = ["voice_f0_hz > 700"] } ]
 terms = [
-  { when = ["pitch_run_s > 0.4"], points = 1.5 },
-  { when = ["steady_pitch_share > 0.7"], points = -2.0 },
-  { when = ["run_arch_oct > 0.1", "harmonic_count > 3"], points = 0.5 },
+  { when = ["voice_s > 0.4"], points = 1.5 },
+  { when = ["voice_steady_share > 0.7"], points = -2.0 },
+  { when = ["voice_arch_oct > 0.1", "voice_harmonics > 3"], points = 0.5 },
 ]
 )");
 }
@@ -72,7 +72,7 @@ TEST_CASE("calls are heard, a horn and a bang are not") {
     CHECK(calls[0].kind == CallKind::kMoo);
     CHECK(calls[0].f0_hz == Approx(185.0).epsilon(0.06));
     CHECK(calls[0].score == Approx(1.0));
-    CHECK(calls[0].reasons == "pitch_run_s>0.4 +1.5; run_arch_oct>0.1 & harmonic_count>3 +0.5");
+    CHECK(calls[0].reasons == "voice_s>0.4 +1.5; voice_arch_oct>0.1 & voice_harmonics>3 +0.5");
     CHECK(calls[0].level_db > -30.0);
     CHECK(calls[0].level_db < -20.0);
     CHECK(calls[1].start_s == Approx(15.0).margin(0.1));

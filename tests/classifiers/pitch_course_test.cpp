@@ -42,40 +42,9 @@ TEST_CASE("fewer than three pitches make no arch") {
     CHECK(arch_of(f0).range_oct == 0.0);
 }
 
-TEST_CASE("a smooth stretch bridges a hole of two frames and ends at a leap") {
-    std::vector<float> f0(10, 200.0F);
-    f0.insert(f0.end(), 2, 0.0F);
-    f0.insert(f0.end(), 8, 205.0F);
-    f0.insert(f0.end(), 12, 410.0F);
-    std::size_t breaks = 0;
-    const PitchRun run = longest_run(f0, breaks);
-    CHECK(run.first == 0);
-    CHECK(run.count == 20);
-    CHECK(breaks == 1);
-}
-
-TEST_CASE("a hole of three frames ends a stretch") {
-    std::vector<float> f0(10, 200.0F);
-    f0.insert(f0.end(), 3, 0.0F);
-    f0.insert(f0.end(), 8, 200.0F);
-    std::size_t breaks = 0;
-    CHECK(longest_run(f0, breaks).count == 10);
-    CHECK(breaks == 1);
-}
-
 TEST_CASE("no pitch is no stretch") {
     const std::vector<float> f0(5, 0.0F);
-    std::size_t breaks = 7;
-    CHECK(longest_run(f0, breaks).count == 0);
-    CHECK(breaks == 0);
-    CHECK(jitter_percent(f0) == 0.0);
     CHECK(longest_steady(f0) == 0);
-}
-
-TEST_CASE("a pitch that alternates by 2 % jitters by 2 %") {
-    std::vector<float> f0;
-    for (int i = 0; i < 50; ++i) f0.push_back(i % 2 == 0 ? 200.0F : 204.0F);
-    CHECK(jitter_percent(f0) == Approx(2.0).epsilon(0.02));
 }
 
 TEST_CASE("the longest steady stretch ends where the pitch has left 1 %") {

@@ -7,9 +7,9 @@ using namespace quietpass;
 
 namespace {
 
-const std::string kHead = "species = \"cattle\"\nname = \"c\"\nversion = \"1\"\n";           // lines 1-3
-const std::string kCard = "[[card]]\nkind = \"moo\"\nbase = 0.0\ncut = 1.0\n";               // lines 4-7
-const std::string kTerms = "terms = [ { when = [\"pitch_run_s > 0.4\"], points = 1.0 } ]\n"; // line 8
+const std::string kHead = "species = \"cattle\"\nname = \"c\"\nversion = \"1\"\n";       // lines 1-3
+const std::string kCard = "[[card]]\nkind = \"moo\"\nbase = 0.0\ncut = 1.0\n";           // lines 4-7
+const std::string kTerms = "terms = [ { when = [\"voice_s > 0.4\"], points = 1.0 } ]\n"; // line 8
 
 struct Wrong {
     const char* what;
@@ -55,9 +55,17 @@ TEST_CASE("every wrong profile is refused with line, key and what was expected")
          "found nothing"},
         {"cut not finite", kHead + "[[card]]\nkind = \"moo\"\nbase = 0.0\ncut = nan\n" + kTerms, 7,
          "card[1].cut", "finite"},
-        {"no terms", kHead + kCard, 4, "card[1].terms", "at least one term"},
+        {"no terms", kHead + kCard, 4, "card[1].terms", "at least one of steps or terms"},
+        {"steps of no measure", kHead + kCard + "steps = [ { at = [1], points = [0, 1] } ]\n", 8,
+         "card[1].steps[1].measure", "found nothing"},
+        {"steps that fall",
+         kHead + kCard + "steps = [ { measure = \"voice_s\", at = [2, 1], points = [0, 1, 2] } ]\n", 8,
+         "card[1].steps[1].at", "each above the one before it"},
+        {"steps with too few points",
+         kHead + kCard + "steps = [ { measure = \"voice_s\", at = [1], points = [1] } ]\n", 8,
+         "card[1].steps[1].points", "one number more"},
         {"term no table", kHead + kCard + "terms = [ 1.5 ]\n", 8, "card[1].terms[1]", "found a number"},
-        {"term without points", kHead + kCard + "terms = [ { when = [\"pitch_run_s > 0.4\"] } ]\n", 8,
+        {"term without points", kHead + kCard + "terms = [ { when = [\"voice_s > 0.4\"] } ]\n", 8,
          "card[1].terms[1].points", "found nothing"},
         {"term without conditions", kHead + kCard + "terms = [ { points = 1.0 } ]\n", 8,
          "card[1].terms[1].when", "found nothing"},

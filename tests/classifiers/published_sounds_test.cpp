@@ -150,16 +150,16 @@ TEST_CASE(
         const auto sounds = sounds_in(in_pink(bugle(0.05), noise_rms), kRate, settings);
         REQUIRE(covered(sounds, kLead_s, kLead_s + kBugle_s) > 0.8);
         const Sound& s = *std::max_element(sounds.begin(), sounds.end(), [](const Sound& a, const Sound& b) {
-            return a.measures[kPitchRunS] < b.measures[kPitchRunS];
+            return a.measures[kVoiceS] < b.measures[kVoiceS];
         });
         CAPTURE(noise_rms);
-        CHECK(s.measures[kPitchRunS] > 1.1F);
+        CHECK(s.measures[kVoiceS] > 1.1F);
         // Half of the time over 801 + 324·sin(π/4) Hz.
-        CHECK(s.measures[kRunF0Hz] == Approx(1030.0).epsilon(0.03));
-        CHECK(s.measures[kF0HighHz] == Approx(1121.0).epsilon(0.03));
-        CHECK(s.measures[kF0LowHz] > 780.0F);
+        CHECK(s.measures[kVoiceF0Hz] == Approx(1030.0).epsilon(0.03));
+        CHECK(s.measures[kVoiceF0HighHz] == Approx(1121.0).epsilon(0.03));
+        CHECK(s.measures[kVoiceF0LowHz] > 780.0F);
         // The middle of a half sine stands 324 Hz over its ends.
-        CHECK(s.measures[kRunArchOct] > 0.3F);
+        CHECK(s.measures[kVoiceArchOct] > 0.3F);
     }
 }
 
@@ -168,10 +168,10 @@ TEST_CASE("a bugle with a bellow under it, two voices at once, is found whole an
     const auto sounds = sounds_in(in_pink(two_voices(0.05), 0.016), kRate, settings);
     REQUIRE(covered(sounds, kLead_s, kLead_s + kBugle_s) > 0.8);
     const Sound& s = *std::max_element(sounds.begin(), sounds.end(), [](const Sound& a, const Sound& b) {
-        return a.measures[kVoicedS] < b.measures[kVoicedS];
+        return a.measures[kVoiceS] < b.measures[kVoiceS];
     });
-    CAPTURE(s.measures[kRunF0Hz], s.measures[kVoicedS], s.measures[kPitchRunS]);
-    CHECK(s.measures[kVoicedS] > 1.1F);
+    CAPTURE(s.measures[kVoiceF0Hz], s.measures[kVoiceS]);
+    CHECK(s.measures[kVoiceS] > 1.1F);
 }
 
 TEST_CASE(
@@ -187,10 +187,10 @@ TEST_CASE(
         CAPTURE(rms);
         REQUIRE(covered(sounds, kLead_s + 0.1, kLead_s + kLowCall_s - 0.1) > 0.8);
         const Sound& s = *std::max_element(sounds.begin(), sounds.end(), [](const Sound& a, const Sound& b) {
-            return a.measures[kPitchRunS] < b.measures[kPitchRunS];
+            return a.measures[kVoiceS] < b.measures[kVoiceS];
         });
-        CHECK(s.measures[kPitchRunS] > 1.0F);
-        CHECK(s.measures[kRunF0Hz] == Approx(81.9).epsilon(0.03));
+        CHECK(s.measures[kVoiceS] > 1.0F);
+        CHECK(s.measures[kVoiceF0Hz] == Approx(81.9).epsilon(0.03));
     }
 }
 

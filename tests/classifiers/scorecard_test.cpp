@@ -14,11 +14,11 @@ Scorecard moo_card() {
     card.kind = CallKind::kMoo;
     card.base = -1.0;
     card.cut = 0.5;
-    card.gates = {{kDurationS, 0.2F, 8.0F}, {kVoicedShare, 0.1F, kInfinity}};
-    card.kind_rules = {{CallKind::kBellow, {{kRunF0Hz, true, 700.0F}}}};
+    card.gates = {{kDurationS, 0.2F, 8.0F}, {kVoiceShare, 0.1F, kInfinity}};
+    card.kind_rules = {{CallKind::kBellow, {{kVoiceF0Hz, true, 700.0F}}}};
     card.terms = {
-        {{{kPitchRunS, true, 0.4F}}, 1.2},
-        {{{kPitchRunS, true, 0.4F}, {kJitter, false, 3.0F}}, 0.4},
+        {{{kVoiceS, true, 0.4F}}, 1.2},
+        {{{kVoiceS, true, 0.4F}, {kVoiceRoughDb, false, 3.0F}}, 0.4},
         {{{kShare4k, true, 0.3F}}, -2.0},
     };
     return card;
@@ -27,10 +27,10 @@ Scorecard moo_card() {
 MeasureRow moo() {
     MeasureRow row{};
     row[kDurationS] = 1.0F;
-    row[kVoicedShare] = 0.9F;
-    row[kPitchRunS] = 0.8F;
-    row[kJitter] = 1.0F;
-    row[kRunF0Hz] = 150.0F;
+    row[kVoiceShare] = 0.9F;
+    row[kVoiceS] = 0.8F;
+    row[kVoiceRoughDb] = 1.0F;
+    row[kVoiceF0Hz] = 150.0F;
     return row;
 }
 
@@ -44,15 +44,15 @@ Profile profile_of(std::vector<Scorecard> cards) {
 
 TEST_CASE("> is strict and <= takes the threshold itself") {
     MeasureRow row{};
-    row[kJitter] = 3.0F;
-    CHECK_FALSE(holds({kJitter, true, 3.0F}, row));
-    CHECK(holds({kJitter, false, 3.0F}, row));
+    row[kVoiceRoughDb] = 3.0F;
+    CHECK_FALSE(holds({kVoiceRoughDb, true, 3.0F}, row));
+    CHECK(holds({kVoiceRoughDb, false, 3.0F}, row));
 }
 
 TEST_CASE("the score is base plus the points of the terms that hold") {
     MeasureRow row = moo();
     CHECK(score_of(moo_card(), row) == Approx(-1.0 + 1.2 + 0.4));
-    row[kJitter] = 5.0F;
+    row[kVoiceRoughDb] = 5.0F;
     CHECK(score_of(moo_card(), row) == Approx(-1.0 + 1.2));
     row[kShare4k] = 0.5F;
     CHECK(score_of(moo_card(), row) == Approx(-1.0 + 1.2 - 2.0));
@@ -79,7 +79,7 @@ TEST_CASE("outside a gate no points help") {
 TEST_CASE("a rule names another kind") {
     MeasureRow row = moo();
     CHECK(judge(profile_of({moo_card()}), row)->kind == CallKind::kMoo);
-    row[kRunF0Hz] = 958.0F;
+    row[kVoiceF0Hz] = 958.0F;
     CHECK(judge(profile_of({moo_card()}), row)->kind == CallKind::kBellow);
 }
 
@@ -102,7 +102,7 @@ TEST_CASE("the first card that passes names the kind") {
 }
 
 TEST_CASE("reasons name the terms that gave points, largest first") {
-    CHECK(reasons_of(moo_card(), moo()) == "pitch_run_s>0.4 +1.2; pitch_run_s>0.4 & jitter_percent<=3 +0.4");
-    CHECK(reasons_of(moo_card(), moo(), 1) == "pitch_run_s>0.4 +1.2");
+    CHECK(reasons_of(moo_card(), moo()) == "voice_s>0.4 +1.2; voice_s>0.4 & voice_rough_db<=3 +0.4");
+    CHECK(reasons_of(moo_card(), moo(), 1) == "voice_s>0.4 +1.2");
     CHECK(reasons_of(moo_card(), MeasureRow{}).empty());
 }

@@ -19,7 +19,7 @@ TEST_CASE("Each call is a line with the contract's columns, in the order given")
     std::vector<StationCall> calls(2);
     calls[0].id = 1;
     calls[0].microphone = "head";
-    calls[0].heard = {12.3456, 13.5, CallKind::kMoo, 3.25, -31.26, 153.04, "pitch_run_s>0.4 +1.2"};
+    calls[0].heard = {12.3456, 13.5, CallKind::kMoo, 3.25, -31.26, 153.04, "voice_s>0.4 +1.2"};
     calls[0].passage_id = 7;
     calls[0].phase = Phase::kHeld;
     calls[0].counted = true;
@@ -30,7 +30,7 @@ TEST_CASE("Each call is a line with the contract's columns, in the order given")
     calls[1].reason = "no animal in the restrainer";
     CHECK(calls_csv(Species::kCattle, calls) ==
           kHeader +
-              "1,head,12.346,13.500,cattle,moo,3.250,-31.3,153.0,7,held,1,while held; pitch_run_s>0.4 +1.2\n"
+              "1,head,12.346,13.500,cattle,moo,3.250,-31.3,153.0,7,held,1,while held; voice_s>0.4 +1.2\n"
               "2,\"entry, left\",20.000,20.400,cattle,bellow,1.000,-40.0,,,,0,no animal in the restrainer\n");
 }
 

@@ -39,7 +39,7 @@ inline StationCall sample_call(int number) {
     call.id = number;
     call.microphone = "head";
     call.heard = {30.0 * number + 2.7, 30.0 * number + 3.9, CallKind::kBellow, 1.7, -33.3, 113.6,
-                  "pitch_run_s +1.2"};
+                  "voice_s +1.2"};
     if (number % 2 == 0) {
         call.passage_id = number;
         call.phase = Phase::kAtStun;

@@ -29,7 +29,7 @@ inline Profile every_sound_is_a_moo(CallKind kind = CallKind::kMoo) {
     Scorecard card;
     card.kind = kind;
     card.base = 1.0;
-    card.gates.push_back({*measure_index("pitch_run_s"), 0.3F, std::numeric_limits<float>::infinity()});
+    card.gates.push_back({*measure_index("voice_s"), 0.3F, std::numeric_limits<float>::infinity()});
     profile.cards.push_back(card);
     return profile;
 }

@@ -63,8 +63,8 @@ inline std::vector<CorpusStream> made_streams(int folds, std::uint64_t seed) {
                 const bool call = vocal && s == 0;
                 for (float& value : sound.measures) value = static_cast<float>(random.between(0, 1));
                 sound.measures[kDurationS] = static_cast<float>(random.between(0.3, 2));
-                sound.measures[kPitchRunS] = static_cast<float>(random.between(0, call ? 1.5 : 0.6));
-                sound.measures[kHarmonicityDb] =
+                sound.measures[kVoiceS] = static_cast<float>(random.between(0, call ? 1.5 : 0.6));
+                sound.measures[kVoiceTone] =
                     static_cast<float>(random.between(call ? 3 : 0, call ? 15 : 9));
                 sound.label = call ? SpanLabel::kCall : SpanLabel::kOther;
                 sound.kind = call ? "call" : "metal";

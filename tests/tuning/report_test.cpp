@@ -25,6 +25,7 @@ TuningOptions small_options(int depth) {
     options.training.depth = depth;
     options.training.proposing_rounds = 30;
     options.training.weighing_rounds = 60;
+    options.training.stump_rounds = 60;
     return options;
 }
 
@@ -64,14 +65,14 @@ TEST_CASE("Terms stand by subject, and steps of one measure on one line") {
     card.base = -2;
     card.cut = 1.5;
     card.terms = {{{{kDurationS, true, 0.5F}}, 0.3},
-                  {{{kPitchRunS, true, 0.4F}}, 1.2},
-                  {{{kPitchRunS, true, 0.8F}}, 0.5},
-                  {{{kPitchRunS, false, 2.0F}}, 0.2},
-                  {{{kF0Hz, true, 80.0F}, {kF0Hz, false, 260.0F}}, 0.9}};
+                  {{{kVoiceS, true, 0.4F}}, 1.2},
+                  {{{kVoiceS, true, 0.8F}}, 0.5},
+                  {{{kVoiceS, false, 2.0F}}, 0.2},
+                  {{{kVoiceF0Hz, true, 80.0F}, {kVoiceF0Hz, false, 260.0F}}, 0.9}};
     const std::string page = terms_in_words(card, {0.1, 0.8, 0.3, 0.1, 0.4});
-    CHECK(holds_text(page, "+1.90  longest stretch of smooth pitch, s: over 0.4 +1.20; over 0.8 +0.50; at"));
+    CHECK(holds_text(page, "+1.90  length of the voice, s: over 0.4 +1.20; over 0.8 +0.50; at"));
     CHECK(plain_words({kCentroidHz, true, 1670.4F}) == "middle of the energy, median: over 1670 Hz");
-    CHECK(holds_text(page, "+0.90  pitch, median: over 80, at most 260 Hz"));
+    CHECK(holds_text(page, "+0.90  pitch of the voice, median: over 80, at most 260 Hz"));
     CHECK(page.find("the pitch and how it runs") < page.find("length, loudness, onset and end"));
 }
 
@@ -113,8 +114,8 @@ TEST_CASE("No measure's words lean on another's") {
         CHECK_FALSE(holds_text(words, "that change"));
         CHECK_FALSE(holds_text(words, "that edge"));
     }
-    CHECK(measure_in_words(kToneHighDb) ==
-          "how far harmonics stand out of their surroundings, 90th percentile");
+    CHECK(measure_in_words(kVoiceToneHigh) ==
+          "strength of the voice: how far its harmonics stand out, 90th percentile");
 }
 
 TEST_CASE("A dot plot draws its corners where they belong") {

@@ -30,6 +30,7 @@ TuningOptions small_options() {
     options.training.terms = 15;
     options.training.proposing_rounds = 30;
     options.training.weighing_rounds = 60;
+    options.training.stump_rounds = 60;
     return options;
 }
 
@@ -37,7 +38,7 @@ void no_progress(std::size_t, std::size_t, const std::string&) {}
 
 } // namespace
 
-TEST_CASE("The scorecard says of every sound what the training library says, within 1e-4 points") {
+TEST_CASE("The scorecard says of every sound what the training library says, but for rounded points") {
     const std::vector<CorpusStream> streams = made_streams(2, 5);
     for (const int depth : {1, 2, 3}) {
         TrainingSettings settings = small_options().training;
@@ -45,7 +46,9 @@ TEST_CASE("The scorecard says of every sound what the training library says, wit
         const TrainedCard trained = train_scorecard(pointers(streams), SpanLabel::kCall, settings);
         REQUIRE_FALSE(trained.card.terms.empty());
         CHECK(trained.card.terms.size() <= settings.terms);
-        CHECK(trained.largest_difference < 1e-4);
+        // Steps have their points rounded to thousandths.
+        const double rounded = depth == 1 ? 0.0005 * static_cast<double>(trained.card.terms.size() + 1) : 0.0;
+        CHECK(trained.largest_difference < rounded + 1e-4);
         for (const Term& term : trained.card.terms) {
             CHECK(term.all_of.size() >= 1);
             CHECK(term.all_of.size() <= static_cast<std::size_t>(depth));
@@ -88,8 +91,8 @@ TEST_CASE("Each fold is judged by a card that never saw it") {
     std::vector<CorpusStream> streams = made_streams(3, 33);
     for (LabelledSound& sound : streams[0].heard.sounds) {
         if (sound.label != SpanLabel::kCall) continue;
-        sound.measures[kPitchRunS] = 0.0F;
-        sound.measures[kHarmonicityDb] = 0.0F;
+        sound.measures[kVoiceS] = 0.0F;
+        sound.measures[kVoiceTone] = 0.0F;
         sound.measures[kFlux] = 50.0F;
     }
     const TuningResult result = tune_heard(streams, small_options(), no_progress);
@@ -127,7 +130,7 @@ TEST_CASE("An Ear with the trained profile gives a call the score that training 
     Profile profile;
     profile.segments = segments;
     profile.cards.push_back(train_scorecard(sounds, SpanLabel::kCall, small_options().training).card);
-    profile.cards[0].cut = 0.0;
+    profile.cards[0].cut = -1.5;
     // As it ships: through its text.
     const Profile shipped = profile_from_toml(profile_to_toml(profile));
     Ear ear(kClipRateHz, shipped);
@@ -150,6 +153,6 @@ TEST_CASE("An Ear with the trained profile gives a call the score that training 
 }
 
 TEST_CASE("A condition is said in plain words with its unit") {
-    CHECK(plain_words({kPitchRunS, true, 0.4F}) == "longest stretch of smooth pitch over 0.4 s");
-    CHECK(plain_words({kJitter, false, 3.0F}).find("at most 3 %") != std::string::npos);
+    CHECK(plain_words({kVoiceS, true, 0.4F}) == "length of the voice over 0.4 s");
+    CHECK(plain_words({kVoiceRoughDb, false, 3.0F}).find("at most 3 dB") != std::string::npos);
 }
