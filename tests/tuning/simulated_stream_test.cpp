@@ -2,12 +2,16 @@
 
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <utility>
 
+#include "classifiers/sound_finder.h"
 #include "classifiers/tuning/active_spans.h"
 #include "classifiers/tuning/labelled_sound.h"
+#include "classifiers/tuning/published_calls.h"
 #include "classifiers/tuning/room.h"
 #include "tests/tuning/made_clips.h"
 
+using namespace quietpass;
 using namespace quietpass::tuning;
 
 namespace {
@@ -35,6 +39,52 @@ TEST_CASE("The same plan gives the same samples, another seed others") {
     CHECK(one.samples == simulate(plan, world.clips).samples);
     plan.seed = 9;
     CHECK(one.samples != simulate(plan, world.clips).samples);
+}
+
+TEST_CASE("Published calls stand where they are asked for, and nowhere else") {
+    const World world;
+    StreamPlan plan;
+    plan.passages = 6;
+    plan.vocal_share = 1.0;
+    plan.seed = 3;
+    const auto published = [&](double share) {
+        plan.published = share;
+        int count = 0;
+        int calls = 0;
+        for (const PlacedSpan& placed : simulate(plan, world.clips).placed) {
+            if (placed.label != SpanLabel::kCall) continue;
+            ++calls;
+            if (placed.kind == "published call") ++count;
+        }
+        CHECK(calls >= 6);
+        return std::pair(count, calls);
+    };
+    CHECK(published(0.0).first == 0);
+    const auto [count, calls] = published(1.0);
+    CHECK(count == calls);
+}
+
+TEST_CASE("A published cattle call has the pitch of a bugle or of a low call") {
+    Random random(5);
+    for (int i = 0; i < 12; ++i) {
+        const std::vector<float> call = published_cattle_call(random);
+        std::vector<float> samples(call.size() + 4 * static_cast<std::size_t>(kClipRateHz), 0.0F);
+        for (float& sample : samples) sample = 1e-3F * random.white();
+        for (std::size_t k = 0; k < call.size(); ++k)
+            samples[k + 2 * static_cast<std::size_t>(kClipRateHz)] += 0.05F * call[k];
+        SoundFinder finder(kClipRateHz, SegmentSettings{});
+        finder.process(samples);
+        finder.finish();
+        Sound sound{};
+        Sound longest{};
+        while (finder.take(sound)) {
+            if (sound.end_s - sound.start_s > longest.end_s - longest.start_s) longest = sound;
+        }
+        const float f0_hz = longest.f0_hz;
+        CAPTURE(i, f0_hz);
+        // Half an octave of arch and slope around what is published, and its octaves where two voices sound.
+        CHECK(((f0_hz > 50 && f0_hz < 135) || (f0_hz > 560 && f0_hz < 1300)));
+    }
 }
 
 TEST_CASE("Calls stand in vocal passages only, at the level asked for, and samples stay within full scale") {
