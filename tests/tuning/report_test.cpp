@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <cstdio>
 #include <sstream>
 
 #include "classifiers/measures.h"
@@ -57,6 +58,13 @@ TEST_CASE("The report fits 80 columns, whatever the terms") {
         CHECK(holds_text(report, "5 dB, area 0."));
         CHECK(holds_text(report, "◆"));
         CHECK(holds_text(report, "metal"));
+        REQUIRE_FALSE(result.losses.empty());
+        for (const auto& [measure, loss] : result.losses) {
+            CAPTURE(measure);
+            char row[64];
+            std::snprintf(row, sizeof row, "\n  %+6.1f  %s", 100 * loss, measure_info(measure).id.data());
+            CHECK(holds_text(report, row));
+        }
     }
 }
 
