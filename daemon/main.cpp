@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "daemon/build_facts.h"
+#include "daemon/commands/calibrate_command.h"
 #include "daemon/commands/detect_command.h"
 #include "daemon/commands/devices_command.h"
 #include "daemon/commands/evaluate_command.h"
@@ -74,8 +75,33 @@ void add_score(CLI::App& app, ScoreOptions& options) {
                      "shift.db")
         ->required();
     score->add_option("--start", options.start, "UTC time of the first sample, as 2026-03-02T13:00:00Z");
+    score->add_option("--calibrations", options.calibrations,
+                      "calibrations.csv; without it the one in --out");
     add_jobs(*score, options.jobs, "Microphones heard at a time; 0: one a processor");
     score->callback([&options] { quietpass::score(options); });
+}
+
+void add_calibrate(CLI::App& app, CalibrateOptions& options) {
+    CLI::App* calibrate = app.add_subcommand("calibrate", "Measure a microphone with a calibrator");
+    calibrate->add_option("--station", options.station, "Station file (TOML)")->required();
+    calibrate->add_option("--out", options.out, "Folder of the records, where calibrations.csv is")
+        ->required();
+    calibrate->add_option("--microphone", options.microphone, "Its name, where the station has several");
+    calibrate->add_option("--level", options.level_db, "The calibrator's level, dB SPL (94)")
+        ->check(CLI::Range(70.0, 130.0));
+    calibrate->add_option("--serial", options.serial, "The calibrator's serial number");
+    calibrate->add_option("--audio", options.audio,
+                          "Recording of the tone; without it the device");
+    calibrate->add_option("--channel", options.channel, "Channel of the recording; the first is 1")
+        ->check(CLI::PositiveNumber);
+    calibrate->add_option("--at", options.at, "UTC of the recording, as 2026-03-02T13:00:00Z");
+    calibrate
+        ->add_option("--steady", options.steady_s, "Seconds of steady tone (5)")
+        ->check(CLI::Range(2.0, 60.0));
+    calibrate
+        ->add_option("--within", options.patience_s, "Seconds to wait for it (60)")
+        ->check(CLI::Range(3.0, 3600.0));
+    calibrate->callback([&options] { quietpass::calibrate(options); });
 }
 
 void add_detect(CLI::App& app, DetectOptions& options) {
@@ -139,10 +165,12 @@ int run_main(int argc, char** argv) {
 
     RunOptions run_options;
     ScoreOptions score_options;
+    CalibrateOptions calibrate_options;
     DetectOptions detect_options;
     EvaluateOptions evaluate_options;
     add_run(app, run_options);
     add_score(app, score_options);
+    add_calibrate(app, calibrate_options);
     add_detect(app, detect_options);
     add_evaluate(app, evaluate_options);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")

@@ -22,13 +22,15 @@ std::optional<std::int64_t> utc_at(const std::optional<StationUtc>& utc, double 
 } // namespace
 
 ShiftBook::ShiftBook(const StationSettings& settings, Provenance provenance, const Schedule* schedule,
-                     StoreWriter& store, OnClosed on_closed, OnPassage on_passage)
+                     StoreWriter& store, OnClosed on_closed, OnPassage on_passage,
+                     OnMinute on_minute)
     : settings_(settings),
       provenance_(std::move(provenance)),
       schedule_(schedule),
       store_(store),
       on_closed_(std::move(on_closed)),
-      on_passage_(std::move(on_passage)) {}
+      on_passage_(std::move(on_passage)),
+      on_minute_(std::move(on_minute)) {}
 
 void ShiftBook::add_hashes(const std::map<std::string, std::string>& hashes) {
     provenance_.hashes.insert(hashes.begin(), hashes.end());
@@ -59,6 +61,9 @@ void ShiftBook::open(double start_s) {
                                         .name = shift.shift.name,
                                         .start_s = start_s,
                                         .utc = utc_});
+    for (const MicrophoneSettings& microphone : settings_.microphones) {
+        store_.post(MicrophoneRow{shift.shift_id, microphone.name, microphone.reference});
+    }
     open_.push_back(std::move(shift));
 }
 
@@ -138,6 +143,12 @@ void ShiftBook::on_stop(double start_s, double end_s) {
         if (end_s <= shift.start_s || (shift.end_s && start_s >= *shift.end_s)) continue;
         shift.tally.add_stop(start_s, end_s);
     }
+}
+
+// A minute across a border goes with the shift in which it ends.
+void ShiftBook::on_health(const MicrophoneMinute& minute) {
+    store_.post(MinuteRow{shift_of(minute.end_s).shift_id, minute, utc_});
+    if (on_minute_) on_minute_(minute);
 }
 
 void ShiftBook::on_edge(const Edge& edge) {

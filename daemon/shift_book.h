@@ -43,10 +43,12 @@ class ShiftBook final : public StationEvents {
   public:
     using OnClosed = std::function<void(const ClosedShift&)>;
     using OnPassage = std::function<void(const Passage&)>;
+    using OnMinute = std::function<void(const MicrophoneMinute&)>;
 
     // schedule: null for one shift over everything (`score`). store must outlive the book.
     ShiftBook(const StationSettings& settings, Provenance provenance, const Schedule* schedule,
-              StoreWriter& store, OnClosed on_closed, OnPassage on_passage = {});
+              StoreWriter& store, OnClosed on_closed, OnPassage on_passage = {},
+              OnMinute on_minute = {});
 
     // Of inputs whose hashes were not known yet when the book was made; before finish().
     void add_hashes(const std::map<std::string, std::string>& hashes);
@@ -66,6 +68,7 @@ class ShiftBook final : public StationEvents {
     void on_gap(const Gap& gap) override;
     void on_stray_edge(const Edge& edge, const std::string& why) override;
     void on_stop(double start_s, double end_s) override;
+    void on_health(const MicrophoneMinute& minute) override;
     void on_edge(const Edge& edge); // the driver tells each edge that it gives to the Station
     void on_contact_fault(double time_s, const std::string& contact, const std::string& fault,
                           const std::string& detail);
@@ -92,6 +95,7 @@ class ShiftBook final : public StationEvents {
     StoreWriter& store_;
     OnClosed on_closed_;
     OnPassage on_passage_;
+    OnMinute on_minute_;
     std::deque<OpenShift> open_; // oldest first; two for a while after a border
     std::optional<StationUtc> utc_;
     std::optional<double> next_border_s_;

@@ -11,11 +11,12 @@
 
 #include "classifiers/ear.h"
 #include "daemon/gap_log.h"
+#include "daemon/health/microphone_watch.h"
+#include "daemon/health/work_times.h"
 #include "daemon/hearing/call_merger.h"
 #include "daemon/hearing/origin_finder.h"
 #include "daemon/hearing/separation.h"
 #include "daemon/hearing/sound_memory.h"
-#include "daemon/microphone_health.h"
 #include "daemon/passages/cycle.h"
 
 namespace quietpass {
@@ -37,11 +38,14 @@ struct Microphone {
 
     double heard_until_s() const { return static_cast<double>(samples) / rate_hz + offset_s; }
 
-    // Calls and faults before this station time are all known.
+    // Calls before this station time are all known.
+    double ear_settled_until_s() const {
+        return ear ? ear->settled_until_s() + offset_s : heard_until_s();
+    }
+
+    // … and faults too.
     double settled_until_s() const {
-        const double own_s =
-            ear ? std::min(ear->settled_until_s(), health.settled_until_s()) : health.settled_until_s();
-        return own_s + offset_s;
+        return std::min(ear_settled_until_s(), health.settled_until_s() + offset_s);
     }
 
     MicrophoneSettings settings;
@@ -49,8 +53,12 @@ struct Microphone {
     double offset_s = 0.0;
     std::int64_t samples = 0; // lost ones included
     std::optional<Ear> ear;
-    MicrophoneHealth health;
+    MicrophoneWatch health;
     std::optional<SoundMemory> memory; // of those that tell whose a call is
+
+    double sensitivity_db() const {
+        return settings.reference ? settings.reference->sensitivity_db_spl_fs : 0.0;
+    }
 };
 
 // A pair of microphones that tells whose a call is.
@@ -81,6 +89,7 @@ struct Station::Parts {
         : settings(station),
           events(receiver),
           cycle(station.restraint, roles_of(station)),
+          work(station.health.work_s),
           calls(station.microphones.size(),
                 [this](const HeardCall& heard, std::size_t index) { return trace(heard, index); }) {
         if (sample_rates_hz.size() != settings.microphones.size() || sample_rates_hz.empty()) {
@@ -102,6 +111,8 @@ struct Station::Parts {
 
     void collect(std::size_t index);
     void advance();
+    void judge_health();
+    void emit_minutes(Microphone& microphone);
     std::optional<TracedOrigin> trace(const HeardCall& heard, std::size_t index);
     std::optional<TracedOrigin> trace(OriginTeller& teller, const HeardCall& heard, std::size_t index);
     void place_calls();
@@ -112,11 +123,13 @@ struct Station::Parts {
     void emit_passage(Passage& passage);
     void emit_gaps();
     double microphones_settled_s() const;
+    double ears_settled_s() const;
     double heard_until_s() const;
 
     StationSettings settings;
     StationEvents& events;
     Cycle cycle;
+    WorkTimes work;
     std::vector<Microphone> microphones;
     GapLog gaps;
     double contacts_known_s = 0.0;
@@ -140,10 +153,38 @@ void Station::Parts::collect(std::size_t index) {
             calls.add(std::move(heard), index);
         }
     }
-    HealthFault fault;
-    while (microphone.health.take(fault)) {
-        gaps.add(microphone.settings.name, fault.start_s + microphone.offset_s,
-                 fault.end_s + microphone.offset_s, fault.cause);
+}
+
+// Whether the line worked is known once the contacts are.
+void Station::Parts::judge_health() {
+    const double known_s = finished ? std::numeric_limits<double>::infinity() : contacts_known_s;
+    for (Microphone& microphone : microphones) {
+        microphone.health.judge_until(
+            known_s - microphone.offset_s,
+            [&](double own_s) { return work.at(own_s + microphone.offset_s); });
+        HealthFault fault;
+        while (microphone.health.take(fault)) {
+            gaps.add(microphone.settings.name, fault.start_s + microphone.offset_s,
+                     fault.end_s + microphone.offset_s, fault.cause);
+        }
+        emit_minutes(microphone);
+    }
+}
+
+void Station::Parts::emit_minutes(Microphone& microphone) {
+    MicrophoneMinute minute;
+    while (microphone.health.take(minute)) {
+        minute.microphone = microphone.settings.name;
+        minute.start_s += microphone.offset_s;
+        minute.end_s += microphone.offset_s;
+        if (microphone.settings.reference) {
+            minute.sensitivity_db = microphone.sensitivity_db();
+            for (double* level_db : {&minute.level_db, &minute.background_db, &minute.rumble_db,
+                                     &minute.body_db, &minute.high_db, &minute.hum_db}) {
+                *level_db += *minute.sensitivity_db;
+            }
+        }
+        events.on_health(minute);
     }
 }
 
@@ -155,6 +196,15 @@ double Station::Parts::microphones_settled_s() const {
     return settled_s;
 }
 
+// Calls wait for the ears only: health may be suspicious for a minute or two, an alarm can't wait for that.
+double Station::Parts::ears_settled_s() const {
+    double settled_s = std::numeric_limits<double>::infinity();
+    if (finished) return settled_s;
+    for (const Microphone& microphone : microphones)
+        settled_s = std::min(settled_s, microphone.ear_settled_until_s());
+    return settled_s;
+}
+
 double Station::Parts::heard_until_s() const {
     double heard_s = 0.0;
     for (const Microphone& microphone : microphones) heard_s = std::max(heard_s, microphone.heard_until_s());
@@ -162,6 +212,7 @@ double Station::Parts::heard_until_s() const {
 }
 
 void Station::Parts::advance() {
+    judge_health();
     place_calls();
     Passage passage;
     while (cycle.take_closed(passage)) closed.push_back(passage);
@@ -181,6 +232,7 @@ void Station::Parts::advance() {
         forgotten_s = settled_s - memory_s;
         cycle.forget_before(forgotten_s);
         gaps.forget_before(forgotten_s);
+        work.forget_before(forgotten_s);
     }
 }
 
@@ -223,7 +275,7 @@ std::optional<TracedOrigin> Station::Parts::trace(OriginTeller& teller, const He
 }
 
 void Station::Parts::place_calls() {
-    const double settled_s = microphones_settled_s();
+    const double settled_s = ears_settled_s();
     calls.settle(settled_s);
     const double placeable_s = finished ? std::numeric_limits<double>::infinity() : cycle.placeable_until_s();
     MicrophoneCall call;
@@ -262,6 +314,7 @@ void Station::Parts::place(MicrophoneCall placed) {
     call.id = next_call_id++;
     call.microphone = microphone.name;
     call.heard = std::move(placed.heard);
+    call.heard.level_db += microphones[placed.microphone].sensitivity_db();
     if (where.passage_id && !waiting) {
         call.passage_id = where.passage_id;
         call.passage_entered_s = where.passage_entered_s;
@@ -376,6 +429,7 @@ void Station::lose(std::size_t microphone, std::int64_t count, GapCause cause) {
 
 void Station::take(const Edge& edge) {
     parts_->cycle.take(edge);
+    parts_->work.take(edge);
 }
 
 void Station::contacts_known_until(double time_s) {

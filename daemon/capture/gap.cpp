@@ -14,6 +14,12 @@ std::string_view name_of(GapCause cause) {
             return "clipped";
         case GapCause::kCoveredUp:
             return "covered_up";
+        case GapCause::kHum:
+            return "hum";
+        case GapCause::kWind:
+            return "wind";
+        case GapCause::kLevelFar:
+            return "level_far";
         case GapCause::kContactsLost:
             return "contacts_lost";
     }

@@ -13,6 +13,9 @@ enum class GapCause {
     kSilent,       // a dead microphone: digital silence or below the floor of any room
     kClipped,      // samples at full scale for a large part of the time
     kCoveredUp,    // high end lost
+    kHum,          // mains hum over everything
+    kWind,         // wind or water on the capsule
+    kLevelFar,     // far from this microphone's own usual level
     kContactsLost, // a contact source did not answer
 };
 
@@ -23,7 +26,11 @@ struct Gap {
     GapCause cause = GapCause::kOverrun;
 };
 
-std::string_view name_of(
-    GapCause cause); // "overrun", "unplugged", "silent", "clipped", "covered_up", "contacts_lost"
+inline constexpr GapCause kGapCauses[] = {
+    GapCause::kOverrun, GapCause::kUnplugged, GapCause::kSilent, GapCause::kClipped,     GapCause::kCoveredUp,
+    GapCause::kHum,     GapCause::kWind,      GapCause::kLevelFar, GapCause::kContactsLost};
+
+// "overrun", "unplugged", "silent", "clipped", "covered_up", "hum", "wind", "level_far", "contacts_lost"
+std::string_view name_of(GapCause cause);
 
 } // namespace quietpass

@@ -8,8 +8,20 @@ namespace quietpass {
 
 namespace {
 
-ClosedShift closed_from(const ShiftRows& rows, const StationSettings& settings,
+// The microphones' levels refer to what they referred to then, not to today's calibrations.
+StationSettings as_of(const ShiftRows& rows, StationSettings settings) {
+    for (MicrophoneSettings& microphone : settings.microphones) {
+        microphone.reference.reset();
+        for (const MicrophoneRow& row : rows.microphones) {
+            if (row.name == microphone.name) microphone.reference = row.reference;
+        }
+    }
+    return settings;
+}
+
+ClosedShift closed_from(const ShiftRows& rows, const StationSettings& todays_settings,
                         const Provenance& provenance) {
+    const StationSettings settings = as_of(rows, todays_settings);
     Tally tally(settings);
     for (const Passage& passage : rows.passages) tally.add(passage);
     for (const StationCall& call : rows.calls) tally.add(call);

@@ -12,8 +12,10 @@
 #include <system_error>
 
 #include "daemon/build_facts.h"
+#include "daemon/calibration/calibration_book.h"
 #include "daemon/capture/portaudio_source.h"
 #include "daemon/capture/portaudio_thread.h"
+#include "daemon/commands/health_news.h"
 #include "daemon/commands/killed_shifts.h"
 #include "daemon/commands/live_station.h"
 #include "daemon/commands/passage_line.h"
@@ -25,6 +27,7 @@
 #include "daemon/failure.h"
 #include "daemon/hearing/separation.h"
 #include "daemon/profile_file.h"
+#include "daemon/records/sha256.h"
 #include "daemon/records/utc_text.h"
 #include "daemon/settings/station_file.h"
 
@@ -116,7 +119,7 @@ void install_signals() {
 
 void run(const RunOptions& options) {
     install_signals();
-    const StationSettings settings = read_station_file(options.station);
+    StationSettings settings = read_station_file(options.station);
     const auto profile = read_profile(settings.species, settings.profile);
     const auto log = make_log(options.log);
     const ScaledClock clock(options.speed);
@@ -125,7 +128,11 @@ void run(const RunOptions& options) {
     const std::filesystem::path out = options.out;
     prepare_output_folder(files, out);
     const RunLock lock(options.out);
-    const Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
+    Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
+    const std::filesystem::path calibrations = out / kCalibrationsFile;
+    if (use_calibrations(settings, read_calibrations(files, calibrations), clock.utc_ns())) {
+        provenance.hashes["calibrations"] = sha256_hex_of_file(calibrations.string());
+    }
     const auto write_files = [&](const ClosedShift& closed) {
         const std::string start =
             closed.record.start_utc_ns ? file_stamp(*closed.record.start_utc_ns) : "undated";
@@ -172,13 +179,19 @@ void run(const RunOptions& options) {
     for (const auto& source : contacts.sources) inputs.contact_sources.push_back(source->name());
 
     ServiceManager manager;
-    ShiftBook book(settings, provenance, &schedule, store, write_files, [&](const Passage& passage) {
+    HealthNews health_news;
+    const auto tell_health = [&](const MicrophoneMinute& minute) {
+        const auto news = health_news.take(minute);
+        if (news) log->log(news->warning ? spdlog::level::warn : spdlog::level::info, news->text);
+    };
+    const auto tell_passage = [&](const Passage& passage) {
         if (options.show) show_passage(passage);
         const char* heard = !passage.excluded.empty() ? ": not scored"
                             : passage.vocal           ? ": vocal"
                                                       : ": silent";
         manager.status("passage " + std::to_string(passage.id) + heard);
-    });
+    };
+    ShiftBook book(settings, provenance, &schedule, store, write_files, tell_passage, tell_health);
     Station station(settings, profile ? &profile->profile : nullptr, rates_hz, book);
     LiveStation live(
         settings, clock, inputs, contacts.source_of, station, book,

@@ -1,16 +1,14 @@
 #include "daemon/commands/score_command.h"
 
-#include <date/date.h>
-
 #include <algorithm>
 #include <cstdio>
 #include <filesystem>
 #include <future>
 #include <memory>
 #include <optional>
-#include <sstream>
 
 #include "daemon/build_facts.h"
+#include "daemon/calibration/calibration_book.h"
 #include "daemon/capture/file_source.h"
 #include "daemon/commands/provenance.h"
 #include "daemon/contacts/contacts_csv.h"
@@ -19,6 +17,7 @@
 #include "daemon/profile_file.h"
 #include "daemon/progress_line.h"
 #include "daemon/records/sha256.h"
+#include "daemon/records/utc_text.h"
 #include "daemon/settings/station_file.h"
 #include "daemon/share_out.h"
 #include "daemon/shift_book.h"
@@ -30,14 +29,12 @@ namespace {
 
 std::optional<StationUtc> start_from(const std::string& text) {
     if (text.empty()) return std::nullopt;
-    std::istringstream stream(text);
-    date::sys_time<std::chrono::nanoseconds> time;
-    stream >> date::parse("%FT%TZ", time);
-    if (stream.fail() || stream.peek() != std::istringstream::traits_type::eof()) {
+    const std::optional<std::int64_t> utc_ns = utc_from_text(text);
+    if (!utc_ns) {
         throw Failure(kExitUsage,
                       "score: --start " + text + ": expected a UTC time such as 2026-03-02T13:00:00Z");
     }
-    return StationUtc{.utc_ns_at_zero = time.time_since_epoch().count()};
+    return StationUtc{.utc_ns_at_zero = *utc_ns};
 }
 
 // One audio file, read ahead a round at a time.
@@ -223,8 +220,18 @@ void score(const ScoreOptions& options) {
     RealFiles files;
     const std::filesystem::path out = options.out;
     prepare_output_folder(files, out);
+    const std::filesystem::path calibrations =
+        options.calibrations.empty() ? out / kCalibrationsFile : std::filesystem::path(options.calibrations);
+    if (!options.calibrations.empty() && !std::filesystem::exists(calibrations)) {
+        throw Failure(kExitUsage, "score: --calibrations " + options.calibrations +
+                                      ": is not there; `quietpass calibrate` makes it");
+    }
+    const bool calibrated =
+        use_calibrations(settings, read_calibrations(files, calibrations),
+                         start ? std::optional(start->utc_ns_at_zero) : std::nullopt);
 
     Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
+    if (calibrated) provenance.hashes["calibrations"] = sha256_hex_of_file(calibrations.string());
     provenance.hashes["contacts"] = sha256_hex_of_file(options.contacts);
 
     // The store is made aside and takes its name when it is whole.

@@ -17,6 +17,7 @@ struct ScoreOptions {
     std::string contacts;           // contacts.csv
     std::string out;                // folder; made when missing
     std::string start;              // UTC time of the first sample, RFC 3339; empty: unknown
+    std::string calibrations;       // calibrations.csv; empty: the one in `out`, if there is one
     int jobs = 0;                   // microphones heard at a time; 0: as many as there are processors
 };
 

@@ -73,9 +73,10 @@ Phase phase_of(const std::string& word) {
 }
 
 GapCause cause_of(const std::string& word) {
-    return value_named({GapCause::kOverrun, GapCause::kUnplugged, GapCause::kSilent, GapCause::kClipped,
-                        GapCause::kCoveredUp, GapCause::kContactsLost},
-                       "cause of a gap", word);
+    for (const GapCause cause : kGapCauses) {
+        if (name_of(cause) == word) return cause;
+    }
+    unknown_word("cause of a gap", word);
 }
 
 Role role_of(const std::string& word) {
@@ -182,6 +183,41 @@ ContactFaultRow contact_fault_in(Columns columns) {
     return fault;
 }
 
+MicrophoneRow microphone_in(Columns columns) {
+    MicrophoneRow row;
+    row.shift_id = columns.integer();
+    row.name = columns.text();
+    const std::optional<double> sensitivity_db = columns.optional_number();
+    LevelReference reference;
+    reference.calibrated_at = columns.text();
+    reference.calibrator_serial = columns.text();
+    reference.calibrator_db = columns.optional_number();
+    reference.drift_db = columns.optional_number();
+    if (sensitivity_db) {
+        reference.sensitivity_db_spl_fs = *sensitivity_db;
+        row.reference = reference;
+    }
+    return row;
+}
+
+MicrophoneMinute minute_in(Columns columns) {
+    MicrophoneMinute minute;
+    minute.microphone = columns.text();
+    minute.start_s = columns.number();
+    minute.end_s = columns.number();
+    minute.sensitivity_db = columns.optional_number();
+    minute.heard_s = columns.number();
+    minute.worked_s = columns.number();
+    minute.usual_known = columns.yes_no();
+    for (double* value :
+         {&minute.level_db, &minute.background_db, &minute.rumble_db, &minute.body_db, &minute.high_db,
+          &minute.hum_db, &minute.silent_s, &minute.clipped_s, &minute.hum_s, &minute.wind_s,
+          &minute.covered_s, &minute.level_far_s}) {
+        *value = columns.number();
+    }
+    return minute;
+}
+
 template <typename Row>
 std::vector<Row> rows_of(SQLite::Database& database, const char* sql, std::int64_t shift_id,
                          Row (*read)(Columns)) {
@@ -244,6 +280,18 @@ std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_
                                   "SELECT shift_id, time_s, contact, fault, detail FROM contact_faults "
                                   "WHERE shift_id = ? ORDER BY time_s, contact, fault",
                                   shift_id, contact_fault_in);
+    rows.microphones =
+        rows_of(database,
+                "SELECT shift_id, name, sensitivity_db_spl_fs, calibrated_at, calibrator_serial, "
+                "calibrator_db, drift_db FROM microphones WHERE shift_id = ? ORDER BY number",
+                shift_id, microphone_in);
+    rows.minutes =
+        rows_of(database,
+                "SELECT microphone, start_s, end_s, sensitivity_db, heard_s, worked_s, usual_known, level_db, "
+                "background_db, rumble_db, body_db, high_db, hum_db, silent_s, clipped_s, hum_s, wind_s, "
+                "covered_s, level_far_s FROM microphone_minutes WHERE shift_id = ? "
+                "ORDER BY microphone, start_s",
+                shift_id, minute_in);
     rows.known_until_s = known_until_s(rows);
     return rows;
 }

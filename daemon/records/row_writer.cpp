@@ -38,6 +38,17 @@ constexpr const char* kEdge =
 constexpr const char* kContactFault =
     "INSERT INTO contact_faults (shift_id, time_s, utc_ns, contact, fault, detail) VALUES (?, ?, ?, ?, ?, ?) "
     "ON CONFLICT (shift_id, time_s, contact, fault) DO NOTHING";
+constexpr const char* kMicrophone =
+    "INSERT INTO microphones (shift_id, number, name, sensitivity_db_spl_fs, calibrated_at, "
+    "calibrator_serial, calibrator_db, drift_db) "
+    "VALUES (?1, (SELECT count(*) FROM microphones WHERE shift_id = ?1), ?2, ?3, ?4, ?5, ?6, ?7) "
+    "ON CONFLICT (shift_id, name) DO NOTHING";
+constexpr const char* kMinute =
+    "INSERT INTO microphone_minutes (shift_id, microphone, start_s, end_s, start_utc_ns, sensitivity_db, "
+    "heard_s, worked_s, usual_known, level_db, background_db, rumble_db, body_db, high_db, hum_db, silent_s, "
+    "clipped_s, hum_s, wind_s, covered_s, level_far_s) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+    "ON CONFLICT (shift_id, microphone, start_s) DO NOTHING";
 
 // Binds a statement's parameters from left to right and leaves it reset whatever happens.
 class Binding {
@@ -102,7 +113,9 @@ RowWriter::RowWriter(SQLite::Database& database)
       passage_(database, kPassage),
       gap_(database, kGap),
       edge_(database, kEdge),
-      contact_fault_(database, kContactFault) {}
+      contact_fault_(database, kContactFault),
+      microphone_(database, kMicrophone),
+      minute_(database, kMinute) {}
 
 void RowWriter::write(const StoreRow& row) {
     std::visit([this](const auto& value) { put(value); }, row);
@@ -161,6 +174,32 @@ void RowWriter::put(const EdgeRow& row) {
     Binding binding(edge_);
     binding.add(row.shift_id).add(row.edge.time_s).add(utc_of(row.utc, row.edge.time_s));
     binding.add(name_of(row.edge.role)).add(row.edge.closed).run();
+}
+
+void RowWriter::put(const MicrophoneRow& row) {
+    std::optional<double> sensitivity_db;
+    std::optional<std::string_view> calibrated_at;
+    std::optional<std::string_view> serial;
+    const LevelReference reference = row.reference.value_or(LevelReference{});
+    if (row.reference) sensitivity_db = reference.sensitivity_db_spl_fs;
+    if (!reference.calibrated_at.empty()) {
+        calibrated_at = reference.calibrated_at;
+        serial = reference.calibrator_serial;
+    }
+    Binding binding(microphone_);
+    binding.add(row.shift_id).add(row.name).add(sensitivity_db).add(calibrated_at).add(serial);
+    binding.add(reference.calibrator_db).add(reference.drift_db).run();
+}
+
+void RowWriter::put(const MinuteRow& row) {
+    const MicrophoneMinute& minute = row.minute;
+    Binding binding(minute_);
+    binding.add(row.shift_id).add(minute.microphone).add(minute.start_s).add(minute.end_s);
+    binding.add(utc_of(row.utc, minute.start_s)).add(minute.sensitivity_db);
+    binding.add(minute.heard_s).add(minute.worked_s).add(minute.usual_known).add(minute.level_db);
+    binding.add(minute.background_db).add(minute.rumble_db).add(minute.body_db).add(minute.high_db);
+    binding.add(minute.hum_db).add(minute.silent_s).add(minute.clipped_s).add(minute.hum_s);
+    binding.add(minute.wind_s).add(minute.covered_s).add(minute.level_far_s).run();
 }
 
 void RowWriter::put(const ContactFaultRow& row) {

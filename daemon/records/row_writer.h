@@ -26,6 +26,8 @@ class RowWriter {
     void put(const GapRow& row);
     void put(const EdgeRow& row);
     void put(const ContactFaultRow& row);
+    void put(const MicrophoneRow& row);
+    void put(const MinuteRow& row);
 
     SQLite::Statement shift_opened_;
     SQLite::Statement shift_heard_;
@@ -35,6 +37,8 @@ class RowWriter {
     SQLite::Statement gap_;
     SQLite::Statement edge_;
     SQLite::Statement contact_fault_;
+    SQLite::Statement microphone_;
+    SQLite::Statement minute_;
 };
 
 } // namespace quietpass

@@ -15,6 +15,7 @@ constexpr int kPercentDecimals = 2;
 constexpr int kShareDecimals = 4;
 constexpr int kSecondsDecimals = 3;
 constexpr int kRateDecimals = 1;
+constexpr int kLevelDecimals = 2;
 
 // JSON has no NaN: what can't be measured is null.
 Json rounded(std::optional<double> value, int decimals) {
@@ -58,6 +59,30 @@ Json coverage_of(const CoverageShares& coverage) {
             {"contacts_known", rounded(coverage.contacts_known, kShareDecimals)}};
 }
 
+Json microphones_of(const ShiftRecord& record) {
+    Json out = Json::array();
+    for (const MicrophoneRecord& microphone : record.microphones) {
+        Json one;
+        one["name"] = microphone.name;
+        const LevelReference reference = microphone.reference.value_or(LevelReference{});
+        one["levels"] = microphone.reference ? "dB SPL" : "dB re full scale";
+        one["sensitivity_db_spl_fs"] = nullptr;
+        if (microphone.reference) {
+            one["sensitivity_db_spl_fs"] = rounded(reference.sensitivity_db_spl_fs, kLevelDecimals);
+        }
+        one["calibrated_at"] = text_or_null(reference.calibrated_at);
+        one["calibrator_serial"] = text_or_null(reference.calibrator_serial);
+        one["calibrator_db"] = rounded(reference.calibrator_db, kLevelDecimals);
+        one["drift_db"] = rounded(reference.drift_db, kLevelDecimals);
+        one["not_heard_s"] = Json::object();
+        for (const auto& [cause, lost_s] : microphone.not_heard_s) {
+            one["not_heard_s"][cause] = rounded(lost_s, kSecondsDecimals);
+        }
+        out.push_back(std::move(one));
+    }
+    return out;
+}
+
 } // namespace
 
 std::string shift_json(const ShiftRecord& record) {
@@ -96,6 +121,7 @@ std::string shift_json(const ShiftRecord& record) {
     out["verdict"] = std::string(name_of(record.verdict));
     out["interval_contains_limit"] = or_null(record.interval_contains_limit);
     out["coverage"] = coverage_of(record.coverage);
+    out["microphones"] = microphones_of(record);
     out["versions"] = Json(record.versions);
     out["hashes"] = Json(record.hashes);
     // A name that is no UTF-8 must not cost the shift its record.

@@ -10,9 +10,11 @@
 
 #include "daemon/capture/gap.h"
 #include "daemon/contacts/edge.h"
+#include "daemon/health/microphone_minute.h"
 #include "daemon/passages/passage.h"
 #include "daemon/passages/station_call.h"
 #include "daemon/records/station_utc.h"
+#include "daemon/settings/level_reference.h"
 
 namespace quietpass {
 
@@ -75,8 +77,22 @@ struct ContactFaultRow {
     std::optional<StationUtc> utc;
 };
 
-using StoreRow =
-    std::variant<ShiftOpened, ShiftHeard, ShiftClosed, CallRow, PassageRow, GapRow, EdgeRow, ContactFaultRow>;
+// A microphone that the shift listens with, and what its levels refer to; posted when the shift opens.
+struct MicrophoneRow {
+    std::int64_t shift_id = 0;
+    std::string name;
+    std::optional<LevelReference> reference; // none: re full scale
+};
+
+// A microphone's health over a minute.
+struct MinuteRow {
+    std::int64_t shift_id = 0;
+    MicrophoneMinute minute;
+    std::optional<StationUtc> utc;
+};
+
+using StoreRow = std::variant<ShiftOpened, ShiftHeard, ShiftClosed, CallRow, PassageRow, GapRow, EdgeRow,
+                              ContactFaultRow, MicrophoneRow, MinuteRow>;
 
 // A shift as the store has it.
 struct StoredShift {
@@ -102,6 +118,8 @@ struct ShiftRows {
     std::vector<Gap> gaps;
     std::vector<Edge> edges;
     std::vector<ContactFaultRow> contact_faults;
+    std::vector<MicrophoneRow> microphones; // in the station file's order
+    std::vector<MicrophoneMinute> minutes;  // by microphone's name, then time
     // The latest time in any row or ShiftHeard: how far a killed run is known to have got.
     double known_until_s = 0.0;
 };

@@ -111,6 +111,46 @@ CREATE TABLE contact_faults (
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+// What version 2 added.
+constexpr const char* kHealthTables = R"sql(
+CREATE TABLE microphones (
+  shift_id              INTEGER NOT NULL REFERENCES shifts (shift_id),
+  number                INTEGER NOT NULL,
+  name                  TEXT NOT NULL,
+  sensitivity_db_spl_fs REAL,
+  calibrated_at         TEXT,
+  calibrator_serial     TEXT,
+  calibrator_db         REAL,
+  drift_db              REAL,
+  PRIMARY KEY (shift_id, name)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE microphone_minutes (
+  shift_id      INTEGER NOT NULL REFERENCES shifts (shift_id),
+  microphone    TEXT NOT NULL,
+  start_s       REAL NOT NULL,
+  end_s         REAL NOT NULL,
+  start_utc_ns  INTEGER,
+  sensitivity_db REAL,
+  heard_s       REAL NOT NULL,
+  worked_s      REAL NOT NULL,
+  usual_known   INTEGER NOT NULL CHECK (usual_known IN (0, 1)),
+  level_db      REAL NOT NULL,
+  background_db REAL NOT NULL,
+  rumble_db     REAL NOT NULL,
+  body_db       REAL NOT NULL,
+  high_db       REAL NOT NULL,
+  hum_db        REAL NOT NULL,
+  silent_s      REAL NOT NULL,
+  clipped_s     REAL NOT NULL,
+  hum_s         REAL NOT NULL,
+  wind_s        REAL NOT NULL,
+  covered_s     REAL NOT NULL,
+  level_far_s   REAL NOT NULL,
+  PRIMARY KEY (shift_id, microphone, start_s)
+) STRICT, WITHOUT ROWID;
+)sql";
+
 bool has_table(SQLite::Database& database, const std::string& name) {
     SQLite::Statement query(database, "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ?");
     query.bind(1, name);
@@ -121,10 +161,24 @@ bool is_empty(SQLite::Database& database) {
     return database.execAndGet("SELECT count(*) FROM sqlite_schema").getInt() == 0;
 }
 
-void check_version(SQLite::Database& database) {
+std::string version_of(SQLite::Database& database) {
     SQLite::Statement query(database, "SELECT value FROM meta WHERE key = 'schema_version'");
-    const std::string found = query.executeStep() ? query.getColumn(0).getString() : "none";
+    return query.executeStep() ? query.getColumn(0).getString() : "none";
+}
+
+bool is_up_to_date(SQLite::Database& database) {
+    return has_table(database, "meta") && version_of(database) == std::to_string(kSchemaVersion);
+}
+
+// Tables are only ever added, so that a store of an older program goes on with this one.
+void bring_up_to_date(SQLite::Database& database) {
+    const std::string found = version_of(database);
     if (found == std::to_string(kSchemaVersion)) return;
+    if (found == "1") {
+        database.exec(kHealthTables);
+        database.exec("UPDATE meta SET value = '2' WHERE key = 'schema_version'");
+        return;
+    }
     throw Failure(kExitFailure, "record store " + database.getFilename() + ": its schema version is " +
                                     found + ", this program reads " + std::to_string(kSchemaVersion) +
                                     "; use the program that made it or another file");
@@ -135,14 +189,18 @@ void check_version(SQLite::Database& database) {
 void prepare_schema(SQLite::Database& database) {
     // IMMEDIATE before looking: two programs that start together must not both make the tables. A read-only
     // look comes first, so that a reader of a finished store asks for no lock.
-    if (has_table(database, "meta")) return check_version(database);
+    if (is_up_to_date(database)) return;
     SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
-    if (has_table(database, "meta")) return check_version(database);
+    if (has_table(database, "meta")) {
+        bring_up_to_date(database);
+        return transaction.commit();
+    }
     if (!is_empty(database)) {
         throw Failure(kExitFailure, "record store " + database.getFilename() +
                                         ": is a database of something else; give another file");
     }
     database.exec(kTables);
+    database.exec(kHealthTables);
     SQLite::Statement version(database, "INSERT INTO meta (key, value) VALUES ('schema_version', ?)");
     version.bind(1, std::to_string(kSchemaVersion));
     version.exec();

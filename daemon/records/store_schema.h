@@ -8,8 +8,9 @@
 
 namespace quietpass {
 
-inline constexpr int kSchemaVersion = 1;
+inline constexpr int kSchemaVersion = 2;
 
+// Makes the tables, or adds to a store of an older program those that it lacks.
 void prepare_schema(SQLite::Database& database);
 
 } // namespace quietpass

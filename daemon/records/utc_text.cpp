@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <chrono>
+#include <cstdio>
 
 namespace quietpass {
 
@@ -16,6 +17,38 @@ std::string utc_text(std::int64_t utc_ns) {
                        static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()),
                        time.hours().count(), time.minutes().count(), time.seconds().count(),
                        time.subseconds().count());
+}
+
+std::optional<std::int64_t> utc_from_text(const std::string& text) {
+    int year = 0;
+    unsigned month = 0;
+    unsigned day = 0;
+    int hour = 0;
+    int minute = 0;
+    int second = 0;
+    int taken = 0;
+    std::sscanf(text.c_str(), "%4d-%2u-%2uT%2d:%2d:%2d%n", &year, &month, &day, &hour, &minute, &second,
+                &taken);
+    constexpr int kWhole = 19; // "2026-03-02T13:00:00"; signs and blanks make it shorter or longer
+    if (taken != kWhole || text.find_first_of(" +\t") != std::string::npos) return std::nullopt;
+    std::int64_t ns = 0;
+    auto at = static_cast<std::size_t>(taken);
+    if (at < text.size() && text[at] == '.') {
+        std::int64_t unit_ns = 100'000'000;
+        for (++at; at < text.size() && text[at] >= '0' && text[at] <= '9'; ++at, unit_ns /= 10) {
+            ns += (text[at] - '0') * unit_ns;
+        }
+    }
+    if (text.substr(at) != "Z") return std::nullopt;
+    const std::chrono::year_month_day date{std::chrono::year(year), std::chrono::month(month),
+                                           std::chrono::day(day)};
+    const bool real = date.ok() && hour >= 0 && hour < 24 && minute >= 0 && minute < 60 && second >= 0 &&
+                      second < 60;
+    if (!real) return std::nullopt;
+    const std::chrono::nanoseconds moment = std::chrono::sys_days(date).time_since_epoch() +
+                                            std::chrono::hours(hour) + std::chrono::minutes(minute) +
+                                            std::chrono::seconds(second) + std::chrono::nanoseconds(ns);
+    return moment.count();
 }
 
 } // namespace quietpass

@@ -27,6 +27,7 @@ namespace {
 constexpr double kDayS = 86400.0;
 constexpr std::string_view kSeconds = "a number of seconds";
 constexpr std::string_view kMetres = "a number of metres";
+constexpr std::string_view kDecibels = "a number of decibels";
 
 std::string bytes_of(const std::string& path) {
     if (std::filesystem::is_directory(path)) {
@@ -137,6 +138,10 @@ void read_microphone(StrictTable& table, StationSettings& settings) {
     const double up_race_m =
         table.number_or("up_race_m", {-20.0, 100.0, kMetres}, std::numeric_limits<double>::quiet_NaN());
     if (!std::isnan(up_race_m)) microphone.up_race_m = up_race_m;
+    if (table.has("sensitivity_db_spl_fs")) {
+        LevelReference& reference = microphone.reference.emplace();
+        reference.sensitivity_db_spl_fs = table.number("sensitivity_db_spl_fs", {40.0, 220.0, kDecibels});
+    }
     table.finish();
     // Microphones in a row on one device are its channels.
     if (!settings.microphones.empty()) {
@@ -225,11 +230,27 @@ void read_whose_call(StrictTable& table, WhoseCallSettings& whose) {
 
 void read_health(StrictTable& table, HealthSettings& health) {
     health.silent_below_db =
-        table.number_or("silent_below_db", {-200.0, 0.0, "a number of decibels"}, health.silent_below_db);
+        table.number_or("silent_below_db", {-200.0, 0.0, kDecibels}, health.silent_below_db);
     health.silent_after_s =
         table.number_or("silent_after_s", {0.0, 3600.0, kSeconds, true}, health.silent_after_s);
     health.clipped_share =
         table.number_or("clipped_share", {0.0, 1.0, "a share", true}, health.clipped_share);
+    health.work_s = table.number_or("work_s", {0.0, kDayS, kSeconds, true}, health.work_s);
+    health.learn_minutes =
+        table.number_or("learn_minutes", {1.0, 1440.0, "a number of minutes"}, health.learn_minutes);
+    health.history_hours =
+        table.number_or("history_hours", {0.1, 1000.0, "a number of hours"}, health.history_hours);
+    health.fault_after_s = table.number_or("fault_after_s", {5.0, 110.0, kSeconds}, health.fault_after_s);
+    const auto decibels = [&](const char* key, double& value) {
+        value = table.number_or(key, {0.0, 100.0, kDecibels, true}, value);
+    };
+    decibels("hum_over_rest_db", health.hum_over_rest_db);
+    decibels("hum_rise_db", health.hum_rise_db);
+    decibels("wind_over_rest_db", health.wind_over_rest_db);
+    decibels("wind_rise_db", health.wind_rise_db);
+    decibels("covered_loss_db", health.covered_loss_db);
+    decibels("level_far_db", health.level_far_db);
+    decibels("calibration_drift_db", health.calibration_drift_db);
     table.finish();
 }
 

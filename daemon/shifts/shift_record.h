@@ -11,9 +11,11 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "classifiers/species.h"
 #include "daemon/passages/passage.h"
+#include "daemon/settings/level_reference.h"
 
 namespace quietpass {
 
@@ -42,6 +44,13 @@ struct CoverageShares {
     std::optional<double> time_heard; // share of running time without a gap of any microphone
     std::optional<double>
         contacts_known; // share of the time that was not stopped in which the contacts answered
+};
+
+// What a microphone's levels refer to, and how long it could not be trusted.
+struct MicrophoneRecord {
+    std::string name;
+    std::optional<LevelReference> reference;   // none: its levels are dB re full scale
+    std::map<std::string, double> not_heard_s; // by cause of the gap; causes may overlap
 };
 
 struct ShiftRecord {
@@ -87,6 +96,7 @@ struct ShiftRecord {
     std::optional<bool> interval_contains_limit; // true: the count is too small to be sure of the verdict
     std::string not_scored_because;              // empty where there is a percentage
     CoverageShares coverage;
+    std::vector<MicrophoneRecord> microphones; // in the station file's order
 
     std::map<std::string, std::string> versions; // "quietpass" → "0.1.0", …
     std::map<std::string, std::string> hashes;   // "profile", "configuration", "audio:NAME" → SHA-256

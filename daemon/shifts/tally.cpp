@@ -127,6 +127,7 @@ ShiftRecord Tally::record(double start_s, double end_s) const {
     count_passages(record);
     record.held_for_s = held_for(passages_);
     measure_times(record);
+    describe_microphones(record);
     judge(record, confidence_);
 
     record.not_scored_because = why_never_scored(settings_);
@@ -174,6 +175,24 @@ void Tally::count_phases(ShiftRecord& record, std::int64_t passage_id) const {
         if (calls->second[phase] == 0) continue;
         record.by_phase[phase].counted_calls += calls->second[phase];
         ++record.by_phase[phase].vocal_passages;
+    }
+}
+
+void Tally::describe_microphones(ShiftRecord& record) const {
+    const TimeSpan shift{record.start_s, record.end_s};
+    for (const MicrophoneSettings& microphone : settings_.microphones) {
+        MicrophoneRecord described{microphone.name, microphone.reference, {}};
+        for (const GapCause cause : kGapCauses) {
+            std::vector<TimeSpan> spans;
+            for (const Gap& gap : gaps_) {
+                if (gap.source == microphone.name && gap.cause == cause) {
+                    spans.push_back({gap.start_s, gap.end_s});
+                }
+            }
+            const double lost_s = total_s(joined(spans, shift));
+            if (lost_s > 0.0) described.not_heard_s[std::string(name_of(cause))] = lost_s;
+        }
+        record.microphones.push_back(std::move(described));
     }
 }
 

@@ -44,6 +44,7 @@ class Tally {
   private:
     void count_passages(ShiftRecord& record) const;
     void count_phases(ShiftRecord& record, std::int64_t passage_id) const;
+    void describe_microphones(ShiftRecord& record) const;
     void measure_times(ShiftRecord& record) const;
 
     StationSettings settings_;

@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
+#include "daemon/calibration/calibration_book.h"
 #include "daemon/records/calls_csv.h"
 #include "daemon/records/files.h"
 #include "daemon/records/passages_csv.h"
@@ -32,6 +33,7 @@ TEST_CASE("FORMATS.md shows the header of each CSV file") {
     const std::string text = formats();
     CHECK(text.find(calls_csv(Species::kCattle, {})) != std::string::npos);
     CHECK(text.find(passages_csv({})) != std::string::npos);
+    CHECK(text.find(kCalibrationsHeader) != std::string::npos);
 }
 
 TEST_CASE("FORMATS.md names every key of shift.json") {

@@ -17,6 +17,10 @@ ShiftRecord record_of(Species species, int vocal, int animals) {
     settings.species = species;
     settings.timezone = "America/Denver";
     settings.scoring = {5.0, "a guide, an edition"};
+    settings.microphones.resize(2);
+    settings.microphones[0].name = "head";
+    settings.microphones[0].reference = LevelReference{114.25, "2026-03-02T05:00:00.000Z", "1234", 94.0, -0.3};
+    settings.microphones[1].name = "race";
     Tally tally(settings);
     for (int id = 1; id <= animals; ++id) {
         Passage passage;
@@ -135,6 +139,30 @@ TEST_CASE("A shift's record says these bytes") {
     "time_heard": 0.9917,
     "contacts_known": 1.0
   },
+  "microphones": [
+    {
+      "name": "head",
+      "levels": "dB SPL",
+      "sensitivity_db_spl_fs": 114.25,
+      "calibrated_at": "2026-03-02T05:00:00.000Z",
+      "calibrator_serial": "1234",
+      "calibrator_db": 94.0,
+      "drift_db": -0.3,
+      "not_heard_s": {
+        "silent": 10.0
+      }
+    },
+    {
+      "name": "race",
+      "levels": "dB re full scale",
+      "sensitivity_db_spl_fs": null,
+      "calibrated_at": null,
+      "calibrator_serial": null,
+      "calibrator_db": null,
+      "drift_db": null,
+      "not_heard_s": {}
+    }
+  ],
   "versions": {
     "quietpass": "0.1.0"
   },

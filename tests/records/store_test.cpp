@@ -106,8 +106,7 @@ TEST_CASE("Every role, cause, phase and kind comes back from the store") {
     std::vector<StoreRow> rows = {sample_shift(1)};
     const std::vector<Role> roles = {Role::kEntered, Role::kBodyHeld, Role::kHeld,    Role::kStunned,
                                      Role::kCut,     Role::kReleased, Role::kProdded, Role::kStopped};
-    const std::vector<GapCause> causes = {GapCause::kOverrun, GapCause::kUnplugged, GapCause::kSilent,
-                                          GapCause::kClipped, GapCause::kCoveredUp, GapCause::kContactsLost};
+    const std::vector<GapCause> causes(std::begin(kGapCauses), std::end(kGapCauses));
     const std::vector<Phase> phases = {Phase::kEntry, Phase::kBodyHeld, Phase::kHeld, Phase::kAtStun,
                                        Phase::kAfterStun};
     const std::vector<CallKind> kinds = {CallKind::kMoo, CallKind::kBellow, CallKind::kSqueal,
@@ -135,6 +134,78 @@ TEST_CASE("Every role, cause, phase and kind comes back from the store") {
         CHECK(read.calls[i].phase == phases[i / kinds.size()]);
         CHECK(read.calls[i].heard.kind == kinds[i % kinds.size()]);
     }
+}
+
+TEST_CASE("Microphones and their minutes come back as they went in, once") {
+    const TestFolder temp;
+    Store store(temp / "records.sqlite");
+    MicrophoneRow calibrated{1, "race", LevelReference{114.25, "2026-03-02T05:00:00.000Z", "1234", 94.0, -0.5}};
+    const MicrophoneRow typed{1, "yard", LevelReference{120.0, "", "", {}, {}}};
+    const MicrophoneRow uncalibrated{1, "head", {}};
+    MicrophoneMinute minute;
+    minute.microphone = "race";
+    minute.start_s = 60.0;
+    minute.end_s = 120.0;
+    minute.sensitivity_db = 114.25;
+    minute.heard_s = 59.0;
+    minute.worked_s = 30.0;
+    minute.usual_known = true;
+    minute.level_db = 1.0 / 3.0;
+    minute.background_db = -1.0;
+    minute.rumble_db = -2.0;
+    minute.body_db = -3.0;
+    minute.high_db = -4.0;
+    minute.hum_db = -5.0;
+    minute.silent_s = 1.0;
+    minute.clipped_s = 2.0;
+    minute.hum_s = 3.0;
+    minute.wind_s = 4.0;
+    minute.covered_s = 5.0;
+    minute.level_far_s = 6.0;
+    const std::vector<StoreRow> rows = {sample_shift(1), uncalibrated, calibrated, typed,
+                                        MinuteRow{1, minute, kSampleUtc}};
+    write(store, rows);
+    write(store, rows);
+    const ShiftRows read = *store.read_shift(1);
+    REQUIRE(read.microphones.size() == 3);
+    CHECK(read.microphones[0].name == "head"); // in the order given, not of the names
+    CHECK_FALSE(read.microphones[0].reference);
+    REQUIRE(read.microphones[1].reference);
+    CHECK(read.microphones[1].reference->sensitivity_db_spl_fs == 114.25);
+    CHECK(read.microphones[1].reference->calibrated_at == "2026-03-02T05:00:00.000Z");
+    CHECK(read.microphones[1].reference->calibrator_serial == "1234");
+    CHECK(read.microphones[1].reference->calibrator_db == 94.0);
+    CHECK(read.microphones[1].reference->drift_db == -0.5);
+    REQUIRE(read.microphones[2].reference);
+    CHECK(read.microphones[2].reference->calibrated_at.empty());
+    CHECK_FALSE(read.microphones[2].reference->drift_db);
+    REQUIRE(read.minutes.size() == 1);
+    const MicrophoneMinute& back = read.minutes[0];
+    CHECK(back.microphone == "race");
+    CHECK(back.end_s == 120.0);
+    CHECK(back.sensitivity_db == 114.25);
+    CHECK(back.usual_known);
+    CHECK(back.level_db == 1.0 / 3.0);
+    CHECK(back.hum_db == -5.0);
+    CHECK(back.silent_s == 1.0);
+    CHECK(back.level_far_s == 6.0);
+}
+
+TEST_CASE("A store of the program before gets the tables it lacks and keeps its rows") {
+    const TestFolder temp;
+    {
+        Store store(temp / "records.sqlite");
+        write(store, {sample_shift(1), passage_row(1, 1)});
+    }
+    {
+        SQLite::Database old((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
+        old.exec("DROP TABLE microphones; DROP TABLE microphone_minutes; "
+                 "UPDATE meta SET value = '1' WHERE key = 'schema_version'");
+    }
+    Store store(temp / "records.sqlite");
+    write(store, {MicrophoneRow{1, "head", {}}});
+    CHECK(store.read_shift(1)->passages.size() == 1);
+    CHECK(store.read_shift(1)->microphones.size() == 1);
 }
 
 TEST_CASE("A shift is open until it is closed, and a closed one is never changed") {
@@ -227,7 +298,7 @@ TEST_CASE("The file is in WAL mode and all its tables are strict") {
         CHECK(tables.getColumn(1).getInt() == 1);
         ++count;
     }
-    CHECK(count == 7);
+    CHECK(count == 9);
     CHECK(store.integrity_errors().empty());
 }
 

@@ -162,6 +162,9 @@ TEST_CASE("a station file that says the least has the defaults for the rest", "[
     const StationSettings settings = read_station_file(folder.write("s.toml", kLeast));
     const StationSettings defaults;
     CHECK(settings.profile.empty());
+    CHECK_FALSE(settings.microphones[0].reference);
+    CHECK(settings.health.learn_minutes == defaults.health.learn_minutes);
+    CHECK(settings.health.covered_loss_db == defaults.health.covered_loss_db);
     CHECK(settings.restraint.longest_s == defaults.restraint.longest_s);
     CHECK(settings.contacts[0].debounce_s == Approx(ContactSettings().debounce_s));
     CHECK(settings.contacts[0].stuck_after_s == ContactSettings().stuck_after_s);
@@ -328,6 +331,36 @@ TEST_CASE("each mistake in a station file is named with its line, its key and wh
         INFO(mistake.from << " → " << mistake.to);
         CHECK(failure_of(with(kWhole, mistake.from, mistake.to)) == mistake.message);
     }
+}
+
+TEST_CASE("a microphone's sensitivity and the limits of its health are settings", "[settings]") {
+    const TestFolder folder;
+    const std::string given = with(
+        with(kWhole, "device = \"hw:CARD=USB\"", "sensitivity_db_spl_fs = 118.5"), "clipped_share = 0.2",
+        "work_s = 90\nlearn_minutes = 20\nhistory_hours = 4\nfault_after_s = 45\nhum_over_rest_db = 1\n"
+        "hum_rise_db = 2\nwind_over_rest_db = 3\nwind_rise_db = 4\ncovered_loss_db = 5\nlevel_far_db = 6\n"
+        "calibration_drift_db = 0.7");
+    const StationSettings settings = read_station_file(folder.write("s.toml", given));
+    REQUIRE(settings.microphones[0].reference);
+    CHECK(settings.microphones[0].reference->sensitivity_db_spl_fs == 118.5);
+    CHECK(settings.microphones[0].reference->calibrated_at.empty());
+    CHECK_FALSE(settings.microphones[1].reference);
+    const HealthSettings& health = settings.health;
+    CHECK(health.work_s == 90.0);
+    CHECK(health.learn_minutes == 20.0);
+    CHECK(health.history_hours == 4.0);
+    CHECK(health.fault_after_s == 45.0);
+    CHECK(health.hum_over_rest_db == 1.0);
+    CHECK(health.hum_rise_db == 2.0);
+    CHECK(health.wind_over_rest_db == 3.0);
+    CHECK(health.wind_rise_db == 4.0);
+    CHECK(health.covered_loss_db == 5.0);
+    CHECK(health.level_far_db == 6.0);
+    CHECK(health.calibration_drift_db == 0.7);
+    CHECK(failure_of(with(kWhole, "device = \"hw:CARD=USB\"", "sensitivity_db_spl_fs = 12")) ==
+          "s.toml:16: microphone.sensitivity_db_spl_fs: expected a number of decibels from 40 to 220, found 12");
+    CHECK(failure_of(with(kWhole, "clipped_share = 0.2", "fault_after_s = 300")) ==
+          "s.toml:34: health.fault_after_s: expected a number of seconds from 5 to 110, found 300");
 }
 
 TEST_CASE("what a station file lacks as a whole is named", "[settings]") {

@@ -4,10 +4,10 @@
 // Silent: the level of whole 0.1 s windows, mean removed (a dead capsule may leave a constant offset), stays
 // below silent_below_db (dB re a full-scale sine) for silent_after_s. Clipped: in a window of one second, at
 // least clipped_share of the samples stand at full scale. Both limits are settings; common practice, no
-// source.
+// source. Each whole second is measured on the way, for what watches over the rest (health_judge.h).
 //
 // Pure: no clock, no I/O. process() and lose() are noexcept and allocate nothing; at most kMostOpen finished
-// faults wait for take() — the driver takes after each block. Times are seconds of this microphone's sample
+// faults and kMostSeconds seconds wait for take() — the driver takes after each block. Times are seconds of this microphone's sample
 // clock.
 #pragma once
 
@@ -15,16 +15,12 @@
 #include <cstdint>
 #include <span>
 
-#include "daemon/capture/gap.h"
+#include "daemon/health/health_fault.h"
+#include "daemon/health/second_figures.h"
+#include "daemon/health/second_spectrum.h"
 #include "daemon/settings/station_settings.h"
 
 namespace quietpass {
-
-struct HealthFault {
-    double start_s = 0.0;
-    double end_s = 0.0;
-    GapCause cause = GapCause::kSilent;
-};
 
 class MicrophoneHealth {
   public:
@@ -38,16 +34,21 @@ class MicrophoneHealth {
     // known soon. False when there is none.
     bool take(HealthFault& out) noexcept;
 
+    // Takes the figures of the next whole second. Of more than wait, the oldest are dropped.
+    bool take(SecondFigures& out) noexcept;
+
     // Trouble before this time has been handed out or never was, seconds.
     double settled_until_s() const noexcept;
 
   private:
     void end_window() noexcept;
     void end_second() noexcept;
+    void measure_second() noexcept;
     void put(double start_s, double end_s, GapCause cause) noexcept;
     double seconds(std::int64_t sample) const noexcept { return static_cast<double>(sample) / rate_hz_; }
 
     static constexpr std::size_t kMostOpen = 256;
+    static constexpr std::size_t kMostSeconds = 16;
     static constexpr int kWindowsASecond = 10;
 
     double rate_hz_;
@@ -59,6 +60,8 @@ class MicrophoneHealth {
     std::int64_t in_window_ = 0;
     double sum_ = 0.0;
     double sum_of_squares_ = 0.0;
+    SecondSpectrum spectrum_;
+    double variance_in_second_ = 0.0; // summed over its windows
     std::int64_t clipped_in_second_ = 0;
     std::int64_t second_start_ = 0;
     int windows_in_second_ = 0;
@@ -68,6 +71,9 @@ class MicrophoneHealth {
     std::array<HealthFault, kMostOpen> waiting_{};
     std::size_t first_ = 0;
     std::size_t count_ = 0;
+    std::array<SecondFigures, kMostSeconds> seconds_{};
+    std::size_t first_second_ = 0;
+    std::size_t second_count_ = 0;
 };
 
 } // namespace quietpass

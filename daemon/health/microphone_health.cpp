@@ -1,7 +1,9 @@
-#include "daemon/microphone_health.h"
+#include "daemon/health/microphone_health.h"
 
 #include <algorithm>
 #include <cmath>
+
+#include "dsp/decibel.h"
 
 namespace quietpass {
 
@@ -14,7 +16,8 @@ constexpr float kFullScale = 0.998F;
 MicrophoneHealth::MicrophoneHealth(double sample_rate_hz, const HealthSettings& settings)
     : rate_hz_(sample_rate_hz),
       settings_(settings),
-      window_samples_(static_cast<std::int64_t>(std::llround(sample_rate_hz / kWindowsASecond))) {}
+      window_samples_(static_cast<std::int64_t>(std::llround(sample_rate_hz / kWindowsASecond))),
+      spectrum_(sample_rate_hz) {}
 
 void MicrophoneHealth::process(std::span<const float> samples) noexcept {
     while (!samples.empty()) {
@@ -33,6 +36,7 @@ void MicrophoneHealth::process(std::span<const float> samples) noexcept {
         sum_ = sum;
         sum_of_squares_ = sum_of_squares;
         clipped_in_second_ += clipped;
+        spectrum_.take(part);
         in_window_ += static_cast<std::int64_t>(part.size());
         next_sample_ += static_cast<std::int64_t>(part.size());
         samples = samples.subspan(part.size());
@@ -46,6 +50,7 @@ void MicrophoneHealth::end_window() noexcept {
     const double variance = std::max(sum_of_squares_ / count - mean * mean, 0.0);
     // A full-scale sine has a mean square of 1/2.
     const double level_db = 10.0 * std::log10(2.0 * variance + 1e-30);
+    variance_in_second_ += variance;
     if (level_db < settings_.silent_below_db) {
         if (quiet_since_ < 0) quiet_since_ = window_start_;
         const bool long_enough = seconds(next_sample_ - quiet_since_) >= settings_.silent_after_s;
@@ -70,9 +75,27 @@ void MicrophoneHealth::end_second() noexcept {
     if (samples > 0 && static_cast<double>(clipped_in_second_) >= settings_.clipped_share * samples) {
         put(seconds(second_start_), seconds(next_sample_), GapCause::kClipped);
     }
+    if (windows_in_second_ == kWindowsASecond) measure_second();
     second_start_ = next_sample_;
     windows_in_second_ = 0;
+    variance_in_second_ = 0.0;
     clipped_in_second_ = 0;
+    spectrum_.clear();
+}
+
+void MicrophoneHealth::measure_second() noexcept {
+    SecondFigures second;
+    if (!spectrum_.end_second(second)) return;
+    second.start_s = seconds(second_start_);
+    second.end_s = seconds(next_sample_);
+    second.level_db = dsp::decibel(2.0 * variance_in_second_ / kWindowsASecond);
+    second.clipped_share =
+        static_cast<double>(clipped_in_second_) / static_cast<double>(next_sample_ - second_start_);
+    if (second_count_ == kMostSeconds) {
+        first_second_ = (first_second_ + 1) % kMostSeconds;
+        --second_count_;
+    }
+    seconds_[(first_second_ + second_count_++) % kMostSeconds] = second;
 }
 
 void MicrophoneHealth::lose(std::int64_t count) noexcept {
@@ -83,7 +106,9 @@ void MicrophoneHealth::lose(std::int64_t count) noexcept {
     windows_in_second_ = 0;
     sum_ = 0.0;
     sum_of_squares_ = 0.0;
+    variance_in_second_ = 0.0;
     clipped_in_second_ = 0;
+    spectrum_.clear();
     quiet_since_ = -1;
     quiet_told_ = -1;
 }
@@ -114,6 +139,14 @@ bool MicrophoneHealth::take(HealthFault& out) noexcept {
     out = waiting_[first_];
     first_ = (first_ + 1) % kMostOpen;
     --count_;
+    return true;
+}
+
+bool MicrophoneHealth::take(SecondFigures& out) noexcept {
+    if (second_count_ == 0) return false;
+    out = seconds_[first_second_];
+    first_second_ = (first_second_ + 1) % kMostSeconds;
+    --second_count_;
     return true;
 }
 

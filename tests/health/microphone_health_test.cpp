@@ -1,4 +1,4 @@
-#include "daemon/microphone_health.h"
+#include "daemon/health/microphone_health.h"
 
 #include <catch2/catch.hpp>
 #include <cmath>

@@ -1,0 +1,100 @@
+// Microphones in a made plant, whole and broken, for the tests of their health: mono, full scale ±1.
+#pragma once
+
+#include <array>
+#include <cmath>
+#include <numbers>
+#include <random>
+#include <vector>
+
+namespace quietpass::testing {
+
+using Samples = std::vector<float>;
+
+// A second-order low-pass (Butterworth, bilinear).
+class LowPass {
+  public:
+    LowPass(double cut_hz, double rate_hz) {
+        const double w = std::tan(std::numbers::pi * cut_hz / rate_hz);
+        const double scale = 1.0 + std::numbers::sqrt2 * w + w * w;
+        gain_ = w * w / scale;
+        a1_ = 2.0 * (w * w - 1.0) / scale;
+        a2_ = (1.0 - std::numbers::sqrt2 * w + w * w) / scale;
+    }
+    double process(double x) {
+        const double y = gain_ * x + s1_;
+        s1_ = 2.0 * gain_ * x - a1_ * y + s2_;
+        s2_ = gain_ * x - a2_ * y;
+        return y;
+    }
+
+  private:
+    double gain_, a1_, a2_;
+    double s1_ = 0.0, s2_ = 0.0;
+};
+
+enum class Trouble { kNone, kCovered, kWind, kHum, kGainDown, kGainUp };
+
+// What the trouble does to a good microphone's samples from `from` on. The levels suit a background at about
+// −38 dB re full scale.
+inline void spoil(Samples& samples, std::size_t from, double rate_hz, Trouble trouble) {
+    std::mt19937 random(11);
+    std::normal_distribution<double> normal;
+    LowPass cover1(1000.0, rate_hz);
+    LowPass cover2(1000.0, rate_hz);
+    // Turbulence falls by about 7 dB an octave and comes in gusts (from memory).
+    LowPass turbulence(20.0, rate_hz);
+    double gust = 0.0;
+    for (std::size_t i = from; i < samples.size(); ++i) {
+        const double t = static_cast<double>(i) / rate_hz;
+        double value = samples[i];
+        switch (trouble) {
+            case Trouble::kNone:
+                break;
+            case Trouble::kCovered:
+                value = cover2.process(cover1.process(value));
+                break;
+            case Trouble::kWind:
+                gust += normal(random) * std::sqrt(1.0 / rate_hz) - gust / rate_hz;
+                value += 0.12 * std::exp(0.5 * gust) * std::sqrt(rate_hz / 60.0) *
+                         turbulence.process(normal(random));
+                break;
+            case Trouble::kHum:
+                for (int line = 1; line <= 15; ++line) {
+                    value += 0.15 / line * std::sin(2.0 * std::numbers::pi * 60.02 * line * t + line);
+                }
+                break;
+            case Trouble::kGainDown:
+                value *= 0.1;
+                break;
+            case Trouble::kGainUp:
+                value *= 7.0;
+                break;
+        }
+        samples[i] = static_cast<float>(std::clamp(value, -1.0, 1.0));
+    }
+}
+
+// Fans, a compressor's hum at 120 Hz that comes and goes, hiss, a bang every ten seconds and a call-like tone
+// now and then.
+inline Samples plant(double rate_hz, double seconds) {
+    std::mt19937 random(5);
+    std::normal_distribution<double> normal;
+    Samples samples(static_cast<std::size_t>(seconds * rate_hz));
+    LowPass rumble(150.0, rate_hz);
+    double bang = 0.0;
+    for (std::size_t i = 0; i < samples.size(); ++i) {
+        const double t = static_cast<double>(i) / rate_hz;
+        const bool compressor = std::fmod(t, 130.0) < 80.0;
+        if (i % static_cast<std::size_t>(10.0 * rate_hz) == 0) bang = 0.3;
+        bang *= 1.0 - 8.0 / rate_hz;
+        const double noise = normal(random);
+        double value = 0.003 * noise + 0.03 * rumble.process(noise) + bang * normal(random) +
+                       (compressor ? 0.004 * std::sin(2.0 * std::numbers::pi * 120.0 * t) : 0.0);
+        if (std::fmod(t, 45.0) < 1.5) value += 0.05 * std::sin(2.0 * std::numbers::pi * 300.0 * t);
+        samples[i] = static_cast<float>(std::clamp(value, -1.0, 1.0));
+    }
+    return samples;
+}
+
+} // namespace quietpass::testing
