@@ -1,13 +1,10 @@
 #include "daemon/calibration/calibration_book.h"
 
-#include <charconv>
-#include <cmath>
 #include <limits>
-#include <string_view>
-#include <system_error>
 
 #include "daemon/failure.h"
 #include "daemon/records/csv_line.h"
+#include "daemon/records/delimited_table.h"
 #include "daemon/records/utc_text.h"
 
 namespace quietpass {
@@ -18,59 +15,30 @@ const char* const kCalibrationsHeader =
 
 namespace {
 
-constexpr std::size_t kFields = 13;
-
-// The fields of one line as CsvLine writes them (RFC 4180, no line ends within a field).
-std::vector<std::string> fields_of(std::string_view line) {
-    std::vector<std::string> fields(1);
-    bool quoted = false;
-    for (std::size_t at = 0; at < line.size(); ++at) {
-        const char letter = line[at];
-        if (letter == '"') {
-            if (quoted && at + 1 < line.size() && line[at + 1] == '"') {
-                fields.back() += line[++at];
-            } else {
-                quoted = !quoted;
-            }
-        } else if (letter == ',' && !quoted) {
-            fields.emplace_back();
-        } else {
-            fields.back() += letter;
-        }
-    }
-    return fields;
+double number_of(const DelimitedTable& table, const char* column) {
+    const std::optional<double> value = table.number(column);
+    if (!value) table.fail(std::string(column) + ": expected a number, found nothing");
+    return *value;
 }
 
-// NaN for a field that is no number.
-double number_in(const std::string& field) {
-    double value = 0.0;
-    const char* const end = field.data() + field.size();
-    const auto [stop, error] = std::from_chars(field.data(), end, value);
-    const bool whole = error == std::errc() && stop == end && std::isfinite(value);
-    return whole ? value : std::numeric_limits<double>::quiet_NaN();
-}
-
-// Nothing when the line is no calibration.
-std::optional<Calibration> calibration_from(std::string_view line) {
-    const std::vector<std::string> fields = fields_of(line);
-    if (fields.size() != kFields || !utc_from_text(fields[0])) return std::nullopt;
+Calibration calibration_in(const DelimitedTable& table) {
     Calibration calibration;
-    calibration.calibrated_at = fields[0];
-    calibration.station = fields[1];
-    calibration.microphone = fields[2];
-    calibration.sensitivity_db_spl_fs = number_in(fields[3]);
-    if (!fields[4].empty()) calibration.drift_db = number_in(fields[4]);
-    calibration.calibrator_db = number_in(fields[5]);
-    calibration.calibrator_serial = fields[6];
-    calibration.tone.level_db = number_in(fields[7]);
-    calibration.tone.frequency_hz = number_in(fields[8]);
-    calibration.tone.spread_db = number_in(fields[9]);
-    calibration.tone.over_rest_db = number_in(fields[10]);
-    calibration.tone.distortion_percent = number_in(fields[11]);
-    calibration.source = fields[12];
-    const double sum = calibration.sensitivity_db_spl_fs + calibration.drift_db.value_or(0.0) +
-                       calibration.calibrator_db;
-    if (!std::isfinite(sum)) return std::nullopt;
+    calibration.calibrated_at = table.cell("calibrated_at");
+    if (!utc_from_text(calibration.calibrated_at)) {
+        table.fail("calibrated_at: expected a UTC time, found \"" + calibration.calibrated_at + "\"");
+    }
+    calibration.station = table.cell("station");
+    calibration.microphone = table.cell("microphone");
+    calibration.sensitivity_db_spl_fs = number_of(table, "sensitivity_db_spl_fs");
+    calibration.drift_db = table.number("drift_db");
+    calibration.calibrator_db = number_of(table, "calibrator_db");
+    calibration.calibrator_serial = table.cell("calibrator_serial");
+    calibration.tone.level_db = number_of(table, "tone_db_fs");
+    calibration.tone.frequency_hz = number_of(table, "tone_hz");
+    calibration.tone.spread_db = number_of(table, "spread_db");
+    calibration.tone.over_rest_db = number_of(table, "over_rest_db");
+    calibration.tone.distortion_percent = number_of(table, "distortion_percent");
+    calibration.source = table.cell("source");
     return calibration;
 }
 
@@ -86,48 +54,25 @@ std::string line_of(const Calibration& calibration) {
     return line.take();
 }
 
-// The bytes of the file, checked; empty when there is none.
-std::string bytes_of(const Files& files, const std::filesystem::path& file) {
-    std::optional<std::string> bytes;
-    try {
-        bytes = files.read(file);
-    } catch (const std::system_error& error) {
-        throw Failure(kExitFailure, file.string() + ": can't be read (" + error.code().message() +
-                                        "); check its permissions");
-    }
-    if (!bytes) return "";
-    if (bytes->rfind(kCalibrationsHeader, 0) != 0 || bytes->back() != '\n') {
-        throw Failure(kExitFailure,
-                      file.string() + ": is no whole calibrations.csv; mend it or move it away");
-    }
-    return *std::move(bytes);
-}
-
 } // namespace
 
-std::vector<Calibration> read_calibrations(const Files& files, const std::filesystem::path& file) {
-    const std::string bytes = bytes_of(files, file);
+std::vector<Calibration> read_calibrations(const std::filesystem::path& file) {
     std::vector<Calibration> all;
-    std::size_t number = 1;
-    for (std::size_t at = 0; at < bytes.size(); ++number) {
-        const std::size_t end = bytes.find('\n', at);
-        const std::string_view line = std::string_view(bytes).substr(at, end - at);
-        at = end + 1;
-        if (number == 1) continue;
-        auto calibration = calibration_from(line);
-        if (!calibration) {
-            throw Failure(kExitFailure, file.string() + ":" + std::to_string(number) +
-                                            ": is no calibration; mend the line or move the file away");
-        }
-        all.push_back(*std::move(calibration));
-    }
+    if (!std::filesystem::exists(file)) return all;
+    DelimitedTable table(file, Delimiter::kComma);
+    while (table.next()) all.push_back(calibration_in(table));
     return all;
 }
 
 void add_calibration(Files& files, const std::filesystem::path& folder, const Calibration& calibration) {
     prepare_output_folder(files, folder);
-    std::string bytes = bytes_of(files, folder / kCalibrationsFile);
-    if (bytes.empty()) bytes = kCalibrationsHeader;
+    const std::filesystem::path file = folder / kCalibrationsFile;
+    read_calibrations(file); // a damaged file is not added to
+    std::string bytes = files.read(file).value_or(kCalibrationsHeader);
+    if (!bytes.starts_with(kCalibrationsHeader) || !bytes.ends_with('\n')) {
+        throw Failure(kExitFailure,
+                      file.string() + ": is no whole calibrations.csv; mend it or move it away");
+    }
     const NamedBytes set[] = {{kCalibrationsFile, bytes + line_of(calibration)}};
     write_whole(files, folder, set);
 }

@@ -1,7 +1,7 @@
 // calibrations.csv: every calibration of the station's microphones, beside its records. Rows are only added;
 // the file is written aside, synced and renamed, so it is the old one or the new one whatever happens.
 //
-// Errors: Failure (exit 1) with one line for a file that can't be read or written, or a row that is none
+// Errors: Failure with one line: exit 1 for a file that can't be read or written, 2 for what stands in it
 // (with its line number). One program at a time may add.
 #pragma once
 
@@ -22,7 +22,7 @@ inline constexpr const char* kCalibrationsFile = "calibrations.csv";
 extern const char* const kCalibrationsHeader;
 
 // In the order of the file; empty when there is no such file.
-std::vector<Calibration> read_calibrations(const Files& files, const std::filesystem::path& file);
+std::vector<Calibration> read_calibrations(const std::filesystem::path& file);
 
 // Adds a row to calibrations.csv in the folder, which is made where it is missing.
 void add_calibration(Files& files, const std::filesystem::path& folder, const Calibration& calibration);

@@ -130,7 +130,7 @@ void calibrate(const CalibrateOptions& options) {
     RealFiles files;
     const std::filesystem::path out = options.out;
     prepare_output_folder(files, out);
-    const std::vector<Calibration> before = read_calibrations(files, out / kCalibrationsFile);
+    const std::vector<Calibration> before = read_calibrations(out / kCalibrationsFile);
 
     const CalibratorTone heard = options.audio.empty()
                                      ? listen_to_device(options, settings, index)

@@ -130,7 +130,7 @@ void run(const RunOptions& options) {
     const RunLock lock(options.out);
     Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
     const std::filesystem::path calibrations = out / kCalibrationsFile;
-    if (use_calibrations(settings, read_calibrations(files, calibrations), clock.utc_ns())) {
+    if (use_calibrations(settings, read_calibrations(calibrations), clock.utc_ns())) {
         provenance.hashes["calibrations"] = sha256_hex_of_file(calibrations.string());
     }
     const auto write_files = [&](const ClosedShift& closed) {

@@ -227,7 +227,7 @@ void score(const ScoreOptions& options) {
                                       ": is not there; `quietpass calibrate` makes it");
     }
     const bool calibrated =
-        use_calibrations(settings, read_calibrations(files, calibrations),
+        use_calibrations(settings, read_calibrations(calibrations),
                          start ? std::optional(start->utc_ns_at_zero) : std::nullopt);
 
     Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);

@@ -64,10 +64,12 @@ struct Recorder : StationEvents {
     void on_gap(const Gap& gap) override { gaps.push_back(gap); }
     void on_stray_edge(const Edge& edge, const std::string&) override { strays.push_back(edge); }
     void on_stop(double, double) override {}
+    void on_health(const MicrophoneMinute& minute) override { minutes.push_back(minute); }
 
     std::vector<StationCall> calls;
     std::vector<Passage> passages;
     std::vector<Gap> gaps;
+    std::vector<MicrophoneMinute> minutes;
     std::vector<Edge> strays;
     std::ostringstream text;
     std::ostringstream passage_text;
