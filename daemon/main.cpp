@@ -83,6 +83,10 @@ void add_score(CLI::App& app, ScoreOptions& options) {
 
 void add_calibrate(CLI::App& app, CalibrateOptions& options) {
     CLI::App* calibrate = app.add_subcommand("calibrate", "Measure a microphone with a calibrator");
+    calibrate->footer(
+        "Put a calibrator of 94 or 114 dB at 1 kHz on the microphone, switch it on, then\n"
+        "start this. Levels are dB SPL from the next start of `run` on. A row with date,\n"
+        "serial number and drift is added to calibrations.csv; none is ever changed.");
     calibrate->add_option("--station", options.station, "Station file (TOML)")->required();
     calibrate->add_option("--out", options.out, "Folder of the records, where calibrations.csv is")
         ->required();
@@ -90,16 +94,13 @@ void add_calibrate(CLI::App& app, CalibrateOptions& options) {
     calibrate->add_option("--level", options.level_db, "The calibrator's level, dB SPL (94)")
         ->check(CLI::Range(70.0, 130.0));
     calibrate->add_option("--serial", options.serial, "The calibrator's serial number");
-    calibrate->add_option("--audio", options.audio,
-                          "Recording of the tone; without it the device");
+    calibrate->add_option("--audio", options.audio, "Recording of the tone; without it the device");
     calibrate->add_option("--channel", options.channel, "Channel of the recording; the first is 1")
         ->check(CLI::PositiveNumber);
     calibrate->add_option("--at", options.at, "UTC of the recording, as 2026-03-02T13:00:00Z");
-    calibrate
-        ->add_option("--steady", options.steady_s, "Seconds of steady tone (5)")
+    calibrate->add_option("--steady", options.steady_s, "Seconds of steady tone (5)")
         ->check(CLI::Range(2.0, 60.0));
-    calibrate
-        ->add_option("--within", options.patience_s, "Seconds to wait for it (60)")
+    calibrate->add_option("--within", options.patience_s, "Seconds to wait for it (60)")
         ->check(CLI::Range(3.0, 3600.0));
     calibrate->callback([&options] { quietpass::calibrate(options); });
 }

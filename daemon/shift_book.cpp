@@ -22,8 +22,7 @@ std::optional<std::int64_t> utc_at(const std::optional<StationUtc>& utc, double 
 } // namespace
 
 ShiftBook::ShiftBook(const StationSettings& settings, Provenance provenance, const Schedule* schedule,
-                     StoreWriter& store, OnClosed on_closed, OnPassage on_passage,
-                     OnMinute on_minute)
+                     StoreWriter& store, OnClosed on_closed, OnPassage on_passage, OnMinute on_minute)
     : settings_(settings),
       provenance_(std::move(provenance)),
       schedule_(schedule),

@@ -47,8 +47,7 @@ class ShiftBook final : public StationEvents {
 
     // schedule: null for one shift over everything (`score`). store must outlive the book.
     ShiftBook(const StationSettings& settings, Provenance provenance, const Schedule* schedule,
-              StoreWriter& store, OnClosed on_closed, OnPassage on_passage = {},
-              OnMinute on_minute = {});
+              StoreWriter& store, OnClosed on_closed, OnPassage on_passage = {}, OnMinute on_minute = {});
 
     // Of inputs whose hashes were not known yet when the book was made; before finish().
     void add_hashes(const std::map<std::string, std::string>& hashes);

@@ -39,9 +39,7 @@ struct Microphone {
     double heard_until_s() const { return static_cast<double>(samples) / rate_hz + offset_s; }
 
     // Calls before this station time are all known.
-    double ear_settled_until_s() const {
-        return ear ? ear->settled_until_s() + offset_s : heard_until_s();
-    }
+    double ear_settled_until_s() const { return ear ? ear->settled_until_s() + offset_s : heard_until_s(); }
 
     // … and faults too.
     double settled_until_s() const {
@@ -159,9 +157,8 @@ void Station::Parts::collect(std::size_t index) {
 void Station::Parts::judge_health() {
     const double known_s = finished ? std::numeric_limits<double>::infinity() : contacts_known_s;
     for (Microphone& microphone : microphones) {
-        microphone.health.judge_until(
-            known_s - microphone.offset_s,
-            [&](double own_s) { return work.at(own_s + microphone.offset_s); });
+        microphone.health.judge_until(known_s - microphone.offset_s,
+                                      [&](double own_s) { return work.at(own_s + microphone.offset_s); });
         HealthFault fault;
         while (microphone.health.take(fault)) {
             gaps.add(microphone.settings.name, fault.start_s + microphone.offset_s,

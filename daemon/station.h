@@ -1,7 +1,7 @@
 // The one place where audio and contacts meet. No threads, no clock, no I/O: blocks and edges go in with
-// their times; sounds' calls, passages, gaps and health figures come out, in time order. The live daemon, `score`, the tests
-// and the re-scoring of archives all drive this class, so the same input gives the same output everywhere,
-// however the input was cut into blocks and however blocks and edges were interleaved.
+// their times; sounds' calls, passages, gaps and health figures come out, in time order. The live daemon,
+// `score`, the tests and the re-scoring of archives all drive this class, so the same input gives the same
+// output everywhere, however the input was cut into blocks and however blocks and edges were interleaved.
 //
 // Station time: seconds of the first microphone's sample clock, from its first sample, lost samples included.
 // Other microphones' blocks are placed in it by whoever drives the Station.

@@ -98,15 +98,13 @@ bool use_calibrations(StationSettings& settings, std::span<const Calibration> al
     bool used = false;
     for (MicrophoneSettings& microphone : settings.microphones) {
         if (microphone.reference) continue;
-        const Calibration* const found =
-            calibration_in_force(all, settings.name, microphone.name, at_utc_ns);
+        const Calibration* const found = calibration_in_force(all, settings.name, microphone.name, at_utc_ns);
         if (found == nullptr) continue;
-        microphone.reference =
-            LevelReference{.sensitivity_db_spl_fs = found->sensitivity_db_spl_fs,
-                           .calibrated_at = found->calibrated_at,
-                           .calibrator_serial = found->calibrator_serial,
-                           .calibrator_db = found->calibrator_db,
-                           .drift_db = found->drift_db};
+        microphone.reference = LevelReference{.sensitivity_db_spl_fs = found->sensitivity_db_spl_fs,
+                                              .calibrated_at = found->calibrated_at,
+                                              .calibrator_serial = found->calibrator_serial,
+                                              .calibrator_db = found->calibrator_db,
+                                              .drift_db = found->drift_db};
         used = true;
     }
     return used;

@@ -30,8 +30,7 @@ void add_calibration(Files& files, const std::filesystem::path& folder, const Ca
 // The calibration of this microphone in force at a moment: the latest at or before it. at_utc_ns empty: the
 // latest of all. Null: none.
 const Calibration* calibration_in_force(std::span<const Calibration> all, const std::string& station,
-                                        const std::string& microphone,
-                                        std::optional<std::int64_t> at_utc_ns);
+                                        const std::string& microphone, std::optional<std::int64_t> at_utc_ns);
 
 // Gives each microphone that has no sensitivity in the station file the calibration in force. True when one
 // was used.

@@ -42,13 +42,13 @@ CalibratorTone::CalibratorTone(double sample_rate_hz, double steady_s)
 
 CalibratorTone::Finding CalibratorTone::examine(std::span<const float> samples, Frame& frame) {
     spectrum_.process(samples, power_);
-    const dsp::BinRange all = dsp::bins_between(kLowest_hz, std::min(kHighest_hz, 0.45 * rate_hz_), bin_hz_,
-                                                power_.size());
+    const dsp::BinRange all =
+        dsp::bins_between(kLowest_hz, std::min(kHighest_hz, 0.45 * rate_hz_), bin_hz_, power_.size());
     const dsp::SpectralShape shape = dsp::spectral_shape(power_, all, bin_hz_);
     // A line's power lies within three bins about it; what the window spreads further is below 0.01 %.
     const auto power_at = [&](double hz) {
-        return dsp::band_power(power_, dsp::bins_between(hz - 3.5 * bin_hz_, hz + 3.5 * bin_hz_, bin_hz_,
-                                                         power_.size()));
+        return dsp::band_power(
+            power_, dsp::bins_between(hz - 3.5 * bin_hz_, hz + 3.5 * bin_hz_, bin_hz_, power_.size()));
     };
     const double tone = power_at(shape.peak_hz);
     double harmonics = 0.0;
@@ -138,9 +138,10 @@ std::string CalibratorTone::why_not() const {
                            static_cast<double>(frames) / bin_hz_, steady_s_);
     }
     if (longest_in_a_row_ >= frames_wanted_) {
-        return fmt::format("the tone is not steady: its level moves by {:.1f} dB within {:.0f} s, {:.1f} dB are "
-                           "allowed; seat the calibrator firmly and look at its battery",
-                           least_spread_db_, steady_s_, kMostSpread_db);
+        return fmt::format(
+            "the tone is not steady: its level moves by {:.1f} dB within {:.0f} s, {:.1f} dB are "
+            "allowed; seat the calibrator firmly and look at its battery",
+            least_spread_db_, steady_s_, kMostSpread_db);
     }
     if (2 * counts_[kClipped] >= frames - counts_[kNothing] && counts_[kClipped] > 0) {
         return "the tone is clipped: it stands at full scale; turn the microphone's gain down";
@@ -150,17 +151,20 @@ std::string CalibratorTone::why_not() const {
                            static_cast<double>(longest_in_a_row_) / bin_hz_, steady_s_);
     }
     if (counts_[kDistorted] > 0) {
-        return fmt::format("the tone is distorted by {:.0f} %, {:.0f} % are allowed; turn the gain before the "
-                           "converter down and look at the calibrator's battery",
-                           latest_[kDistorted].distortion_percent, kMostDistortion_percent);
+        return fmt::format(
+            "the tone is distorted by {:.0f} %, {:.0f} % are allowed; turn the gain before the "
+            "converter down and look at the calibrator's battery",
+            latest_[kDistorted].distortion_percent, kMostDistortion_percent);
     }
     if (counts_[kElsewhere] > 0) {
         return fmt::format("the tone is at {:.0f} Hz; a calibrator of 1000 Hz is needed",
                            latest_[kElsewhere].frequency_hz);
     }
-    return fmt::format("no steady tone: the strongest part, at {:.0f} Hz, stands {:.0f} dB over the rest, {:.0f} "
-                       "dB are needed; put the calibrator on the microphone and switch it on",
-                       latest_[kNothing].frequency_hz, latest_[kNothing].over_rest_db, kOverRest_db);
+    const double over_db = latest_[kNothing].over_rest_db;
+    return fmt::format(
+        "no steady tone: the strongest part, at {:.0f} Hz, lies {:.0f} dB {} the rest, {:.0f} dB over "
+        "it are needed; put the calibrator on the microphone and switch it on",
+        latest_[kNothing].frequency_hz, std::abs(over_db), over_db < 0.0 ? "under" : "over", kOverRest_db);
 }
 
 } // namespace quietpass

@@ -26,9 +26,9 @@ struct Gap {
     GapCause cause = GapCause::kOverrun;
 };
 
-inline constexpr GapCause kGapCauses[] = {
-    GapCause::kOverrun, GapCause::kUnplugged, GapCause::kSilent, GapCause::kClipped,     GapCause::kCoveredUp,
-    GapCause::kHum,     GapCause::kWind,      GapCause::kLevelFar, GapCause::kContactsLost};
+inline constexpr GapCause kGapCauses[] = {GapCause::kOverrun, GapCause::kUnplugged, GapCause::kSilent,
+                                          GapCause::kClipped, GapCause::kCoveredUp, GapCause::kHum,
+                                          GapCause::kWind,    GapCause::kLevelFar,  GapCause::kContactsLost};
 
 // "overrun", "unplugged", "silent", "clipped", "covered_up", "hum", "wind", "level_far", "contacts_lost"
 std::string_view name_of(GapCause cause);

@@ -31,17 +31,17 @@ std::size_t chosen_microphone(const StationSettings& settings, const std::string
         names += (names.empty() ? "" : ", ") + settings.microphones[i].name;
     }
     if (name.empty() && settings.microphones.size() == 1) return 0;
-    throw Failure(kExitUsage, name.empty() ? "calibrate: say which with --microphone: " + names
-                                           : "calibrate: --microphone " + name + ": " + settings.file +
-                                                 " has " + names);
+    if (name.empty()) throw Failure(kExitUsage, "calibrate: say which with --microphone: " + names);
+    throw Failure(kExitUsage, "calibrate: --microphone " + name + ": is not in " + settings.file +
+                                  ", which has " + names);
 }
 
 std::int64_t moment_of(const std::string& text) {
     if (text.empty()) return RealClock().utc_ns();
     const auto utc_ns = utc_from_text(text);
     if (!utc_ns) {
-        throw Failure(kExitUsage, "calibrate: --at " + text +
-                                      ": expected a UTC time such as 2026-03-02T13:00:00Z");
+        throw Failure(kExitUsage,
+                      "calibrate: --at " + text + ": expected a UTC time such as 2026-03-02T13:00:00Z");
     }
     return *utc_ns;
 }
@@ -99,7 +99,8 @@ CalibratorTone listen_to_device(const CalibrateOptions& options, const StationSe
     ProgressLine progress("calibrate", ProgressLine::Elsewhere::kNothing);
     const auto tenths = [](double seconds) { return static_cast<std::size_t>(std::floor(10.0 * seconds)); };
     const std::int64_t end_ns =
-        clock.monotonic_ns() + static_cast<std::int64_t>(options.patience_s * static_cast<double>(kSecond_ns));
+        clock.monotonic_ns() +
+        static_cast<std::int64_t>(options.patience_s * static_cast<double>(kSecond_ns));
     Stretch stretch;
     while (!tone.tone() && clock.monotonic_ns() < end_ns) {
         if (!source.next(stretch, clock.monotonic_ns() + kSecond_ns / 10)) continue;
@@ -118,6 +119,27 @@ std::string signed_db(double db) {
     char text[32];
     std::snprintf(text, sizeof text, "%+.2f dB", db);
     return text;
+}
+
+// What differs from the calibration before by more than it should.
+void warn_of_change(const Calibration& now, const Calibration& last, double most_drift_db) {
+    // Between the two levels that calibrators have.
+    constexpr double kOtherLevel_db = 20.0;
+    const double drift_db = now.drift_db.value_or(0.0);
+    if (std::abs(drift_db) > most_drift_db) {
+        const bool other_level = std::abs(std::abs(drift_db) - kOtherLevel_db) <= most_drift_db;
+        std::fprintf(stderr, "calibrate: warning: microphone %s drifted by %s, more than %.1f dB; %s\n",
+                     now.microphone.c_str(), signed_db(drift_db).c_str(), most_drift_db,
+                     other_level ? "was the calibrator set to the other of 94 and 114 dB? See --level"
+                                 : "check its gain, its capsule and the calibrator's level");
+    }
+    if (now.calibrator_serial != last.calibrator_serial && !now.calibrator_serial.empty() &&
+        !last.calibrator_serial.empty()) {
+        std::fprintf(stderr,
+                     "calibrate: warning: calibrator %s, the time before it was %s; the drift holds what "
+                     "differs between them\n",
+                     now.calibrator_serial.c_str(), last.calibrator_serial.c_str());
+    }
 }
 
 } // namespace
@@ -161,19 +183,14 @@ void calibrate(const CalibrateOptions& options) {
                 calibration.tone.frequency_hz, calibration.tone.level_db, calibration.tone.spread_db,
                 calibration.tone.end_s - calibration.tone.start_s);
     std::printf("sensitivity: a sine at full scale is %.2f dB SPL\n", calibration.sensitivity_db_spl_fs);
-    std::printf("drift: %s\n", last == nullptr ? "none yet, this is the first calibration"
-                                               : (signed_db(*calibration.drift_db) + " since " +
-                                                  last->calibrated_at.substr(0, 10))
-                                                     .c_str());
+    std::printf(
+        "drift: %s\n",
+        last == nullptr
+            ? "none yet, this is the first calibration"
+            : (signed_db(*calibration.drift_db) + " since " + last->calibrated_at.substr(0, 10)).c_str());
     std::printf("written to %s\n", (out / kCalibrationsFile).c_str());
     std::fflush(stdout);
-    if (last != nullptr && std::abs(*calibration.drift_db) > settings.health.calibration_drift_db) {
-        std::fprintf(stderr,
-                     "calibrate: warning: microphone %s drifted by %s, more than %.1f dB; check its gain, "
-                     "its capsule and the calibrator's level\n",
-                     name.c_str(), signed_db(*calibration.drift_db).c_str(),
-                     settings.health.calibration_drift_db);
-    }
+    if (last != nullptr) warn_of_change(calibration, *last, settings.health.calibration_drift_db);
     if (settings.microphones[index].reference) {
         std::fprintf(stderr,
                      "calibrate: warning: %s gives microphone %s sensitivity_db_spl_fs, which is used in its "

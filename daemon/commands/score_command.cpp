@@ -226,9 +226,8 @@ void score(const ScoreOptions& options) {
         throw Failure(kExitUsage, "score: --calibrations " + options.calibrations +
                                       ": is not there; `quietpass calibrate` makes it");
     }
-    const bool calibrated =
-        use_calibrations(settings, read_calibrations(calibrations),
-                         start ? std::optional(start->utc_ns_at_zero) : std::nullopt);
+    const bool calibrated = use_calibrations(settings, read_calibrations(calibrations),
+                                             start ? std::optional(start->utc_ns_at_zero) : std::nullopt);
 
     Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
     if (calibrated) provenance.hashes["calibrations"] = sha256_hex_of_file(calibrations.string());

@@ -1,10 +1,10 @@
 // Makes stretches of trouble out of seconds that are good or bad: a run of one kind of fault.
 //
 // A running sum rises by one with each bad second and falls by one with each good one, never below 0 (a
-// cumulative sum after Page, Biometrika 41 (1954) 100) and never above `after`. There it is a fault, from where
-// the sum left 0 to where it last stood at `after` before it is back at 0. Of two seconds one may so be good
-// before a fault is missed, and a bang or a call now and then neither makes nor prolongs one. Seconds that are
-// passed by change nothing and belong to no fault.
+// cumulative sum after Page, Biometrika 41 (1954) 100) and never above `after`. There it is a fault, from
+// where the sum left 0 to where it last stood at `after` before it is back at 0. Of two seconds one may so be
+// good before a fault is missed, and a bang or a call now and then neither makes nor prolongs one. Seconds
+// that are passed by change nothing and belong to no fault.
 //
 // Pure, no allocation. Not thread-safe. Times in seconds, in order.
 #pragma once

@@ -26,15 +26,15 @@ Signs HealthJudge::signs_of(const SecondFigures& second, const Row& row) const n
     const bool known = usual_known();
     Signs signs{};
     const double hum_over_db = second.hum_db - second.but_hum_db;
-    signs[kHumSign] = known ? hum_over_db >= settings_.hum_over_rest_db &&
-                                  row[kHum] >= high_[kHum] + settings_.hum_rise_db
-                            : hum_over_db >= settings_.hum_over_rest_db + kBlatantHum_db &&
-                                  second.hum_lines >= kBlatantLines;
+    signs[kHumSign] =
+        known
+            ? hum_over_db >= settings_.hum_over_rest_db && row[kHum] >= high_[kHum] + settings_.hum_rise_db
+            : hum_over_db >= settings_.hum_over_rest_db + kBlatantHum_db && second.hum_lines >= kBlatantLines;
     const double wind_over_db = second.rumble_db - second.above_db;
-    signs[kWindSign] = !signs[kHumSign] &&
-                       (known ? wind_over_db >= settings_.wind_over_rest_db &&
-                                   row[kRumble] >= high_[kRumble] + settings_.wind_rise_db
-                             : wind_over_db >= settings_.wind_over_rest_db + kBlatantWind_db);
+    signs[kWindSign] =
+        !signs[kHumSign] && (known ? wind_over_db >= settings_.wind_over_rest_db &&
+                                         row[kRumble] >= high_[kRumble] + settings_.wind_rise_db
+                                   : wind_over_db >= settings_.wind_over_rest_db + kBlatantWind_db);
     signs[kCoveredSign] = known && row[kHigh] <= low_[kHigh] - settings_.covered_loss_db &&
                           row[kTilt] <= low_[kTilt] - settings_.covered_loss_db;
     const bool explained = signs[kHumSign] || signs[kWindSign] || signs[kCoveredSign];

@@ -7,8 +7,8 @@
 // source. Each whole second is measured on the way, for what watches over the rest (health_judge.h).
 //
 // Pure: no clock, no I/O. process() and lose() are noexcept and allocate nothing; at most kMostOpen finished
-// faults and kMostSeconds seconds wait for take() — the driver takes after each block. Times are seconds of this microphone's sample
-// clock.
+// faults and kMostSeconds seconds wait for take() — the driver takes after each block. Times are seconds of
+// this microphone's sample clock.
 #pragma once
 
 #include <array>

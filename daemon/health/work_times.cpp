@@ -10,7 +10,8 @@ bool WorkTimes::at(double time_s) const {
     bool worked = false;
     for (auto edge = edges_.rbegin(); edge != edges_.rend(); ++edge) {
         if (edge->time_s > time_s) continue;
-        if (edge->role == Role::kStopped) return !edge->closed && (worked || edge->time_s > time_s - after_s_);
+        if (edge->role == Role::kStopped)
+            return !edge->closed && (worked || edge->time_s > time_s - after_s_);
         worked = worked || edge->time_s > time_s - after_s_;
     }
     return worked && !stood_before_;

@@ -209,10 +209,9 @@ MicrophoneMinute minute_in(Columns columns) {
     minute.heard_s = columns.number();
     minute.worked_s = columns.number();
     minute.usual_known = columns.yes_no();
-    for (double* value :
-         {&minute.level_db, &minute.background_db, &minute.rumble_db, &minute.body_db, &minute.high_db,
-          &minute.hum_db, &minute.silent_s, &minute.clipped_s, &minute.hum_s, &minute.wind_s,
-          &minute.covered_s, &minute.level_far_s}) {
+    for (double* value : {&minute.level_db, &minute.background_db, &minute.rumble_db, &minute.body_db,
+                          &minute.high_db, &minute.hum_db, &minute.silent_s, &minute.clipped_s, &minute.hum_s,
+                          &minute.wind_s, &minute.covered_s, &minute.level_far_s}) {
         *value = columns.number();
     }
     return minute;
@@ -285,13 +284,13 @@ std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_
                 "SELECT shift_id, name, sensitivity_db_spl_fs, calibrated_at, calibrator_serial, "
                 "calibrator_db, drift_db FROM microphones WHERE shift_id = ? ORDER BY number",
                 shift_id, microphone_in);
-    rows.minutes =
-        rows_of(database,
-                "SELECT microphone, start_s, end_s, sensitivity_db, heard_s, worked_s, usual_known, level_db, "
-                "background_db, rumble_db, body_db, high_db, hum_db, silent_s, clipped_s, hum_s, wind_s, "
-                "covered_s, level_far_s FROM microphone_minutes WHERE shift_id = ? "
-                "ORDER BY microphone, start_s",
-                shift_id, minute_in);
+    rows.minutes = rows_of(
+        database,
+        "SELECT microphone, start_s, end_s, sensitivity_db, heard_s, worked_s, usual_known, level_db, "
+        "background_db, rumble_db, body_db, high_db, hum_db, silent_s, clipped_s, hum_s, wind_s, "
+        "covered_s, level_far_s FROM microphone_minutes WHERE shift_id = ? "
+        "ORDER BY microphone, start_s",
+        shift_id, minute_in);
     rows.known_until_s = known_until_s(rows);
     return rows;
 }

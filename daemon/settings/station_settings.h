@@ -72,16 +72,16 @@ struct HealthSettings {
 
     // The rest is judged while the line works (daemon/health/health_judge.h says how each is meant). All are
     // common practice, no source.
-    double work_s = 60.0;             // the line works until this long after a contact changed
-    double learn_minutes = 10.0;      // of work, before a microphone's usual levels are known
-    double history_hours = 8.0;       // of work: what is older counts half or less
-    double fault_after_s = 30.0;      // so many bad seconds more than good ones are a fault
-    double hum_over_rest_db = 10.0;   // mains lines over everything else
-    double hum_rise_db = 10.0;        // … and over their usual
-    double wind_over_rest_db = 6.0;   // 15 to 80 Hz over everything from 200 Hz up
-    double wind_rise_db = 10.0;       // … and over its usual
-    double covered_loss_db = 10.0;    // 2 to 8 kHz under its usual
-    double level_far_db = 12.0;       // 100 Hz to 8 kHz over or under its usual
+    double work_s = 60.0;              // the line works until this long after a contact changed
+    double learn_minutes = 10.0;       // of work, before a microphone's usual levels are known
+    double history_hours = 8.0;        // of work: what is older counts half or less
+    double fault_after_s = 30.0;       // so many bad seconds more than good ones are a fault
+    double hum_over_rest_db = 10.0;    // mains lines over everything else
+    double hum_rise_db = 10.0;         // … and over their usual
+    double wind_over_rest_db = 6.0;    // 15 to 80 Hz over everything from 200 Hz up
+    double wind_rise_db = 10.0;        // … and over its usual
+    double covered_loss_db = 10.0;     // 2 to 8 kHz under its usual
+    double level_far_db = 12.0;        // 100 Hz to 8 kHz over or under its usual
     double calibration_drift_db = 1.5; // a calibration that differs by more is warned of
 };
 

@@ -24,8 +24,7 @@ Samples tone(double seconds, double hz, const std::function<double(double)>& amp
     Samples samples(static_cast<std::size_t>(seconds * rate_hz));
     for (std::size_t i = 0; i < samples.size(); ++i) {
         const double t = static_cast<double>(i) / rate_hz;
-        const double value =
-            amplitude(t) * std::sin(2.0 * std::numbers::pi * hz * t) + normal(random);
+        const double value = amplitude(t) * std::sin(2.0 * std::numbers::pi * hz * t) + normal(random);
         samples[i] = static_cast<float>(std::clamp(value, -1.0, 1.0));
     }
     return samples;

@@ -15,7 +15,8 @@ using namespace quietpass::test;
 
 namespace {
 
-std::filesystem::path tone_file(const TestFolder& folder, const std::string& name, double hz, double amplitude) {
+std::filesystem::path tone_file(const TestFolder& folder, const std::string& name, double hz,
+                                double amplitude) {
     constexpr int kRate_hz = 48000;
     std::vector<float> samples(7 * kRate_hz);
     for (std::size_t i = 0; i < samples.size(); ++i) {
@@ -62,23 +63,37 @@ std::vector<std::string> fields_of(const std::string& line) {
 TEST_CASE("Two calibrations from recordings: sensitivity, serial, date and a drift that is warned of") {
     const TestFolder folder;
     const Outcome first = run_program(
-        calibrate_words(folder, {"--audio", tone_file(folder, "a.wav", 1000.0, 0.1).string(), "--level", "114",
-                                 "--serial", "1234", "--at", "2026-03-02T05:00:00Z"}));
+        calibrate_words(folder, {"--audio", tone_file(folder, "a.wav", 1000.0, 0.1).string(), "--level",
+                                 "114", "--serial", "1234", "--at", "2026-03-02T05:00:00Z"}));
     INFO(first.out << first.err);
     REQUIRE(first.exit_code == 0);
     CHECK(first.err.empty());
     for (const std::string& line : lines_of(first.out)) {
         if (line.find(folder.path().string()) == std::string::npos) CHECK(line.size() <= 80);
     }
-    const Outcome second = run_program(
-        calibrate_words(folder, {"--audio", tone_file(folder, "b.wav", 1003.0, 0.08).string(), "--level", "114",
-                                 "--at", "2026-04-02T05:00:00Z"}));
+    const Outcome second =
+        run_program(calibrate_words(folder, {"--audio", tone_file(folder, "b.wav", 1003.0, 0.08).string(),
+                                             "--level", "114", "--at", "2026-04-02T05:00:00Z"}));
     REQUIRE(second.exit_code == 0);
     CHECK(second.err.find("warning: microphone head drifted by +1.94 dB") != std::string::npos);
     const auto lines = lines_of(text_of(folder / "records/calibrations.csv"));
     REQUIRE(lines.size() == 3);
     CHECK(lines[1].starts_with("2026-03-02T05:00:00.000Z,box-1,head,134.00,,114.00,1234,-20.00,1000.0,"));
     CHECK(lines[2].starts_with("2026-04-02T05:00:00.000Z,box-1,head,135.94,1.94,114.00,,-21.94,1003.0,"));
+}
+
+TEST_CASE("A calibrator at its other level, and another calibrator, are told of in a line each") {
+    const TestFolder folder;
+    const std::string tone = tone_file(folder, "a.wav", 1000.0, 0.1).string();
+    REQUIRE(run_program(calibrate_words(folder, {"--audio", tone, "--serial", "1234"})).exit_code == 0);
+    const Outcome second =
+        run_program(calibrate_words(folder, {"--audio", tone, "--serial", "1243", "--level", "114"}));
+    INFO(second.err);
+    REQUIRE(second.exit_code == 0);
+    REQUIRE(lines_of(second.err).size() == 2);
+    CHECK(second.err.find("drifted by +20.00 dB") != std::string::npos);
+    CHECK(second.err.find("other of 94 and 114 dB") != std::string::npos);
+    CHECK(second.err.find("calibrator 1243, the time before it was 1234") != std::string::npos);
 }
 
 TEST_CASE("What is no calibrator is refused in one line, and nothing is written") {
@@ -95,7 +110,7 @@ TEST_CASE("What is no calibrator is refused in one line, and nothing is written"
     const std::string good = tone_file(folder, "good.wav", 1000.0, 0.1).string();
     refused({"--audio", tone_file(folder, "a.wav", 440.0, 0.1).string()}, 1, "the tone is at 440 Hz");
     refused({"--audio", tone_file(folder, "b.wav", 1000.0, 1.2).string()}, 1, "clipped");
-    refused({"--audio", good, "--microphone", "tail"}, 2, "has head");
+    refused({"--audio", good, "--microphone", "tail"}, 2, "which has head");
     refused({"--audio", good, "--channel", "2"}, 2, "no channel 2");
     refused({"--audio", good, "--at", "yesterday"}, 2, "expected a UTC time");
     refused({"--audio", good, "--level", "20"}, 2, "--level");
@@ -109,9 +124,9 @@ TEST_CASE("A microphone is calibrated live through its device") {
                                       "--out", (folder / "asound.conf").string()});
     INFO(conf.err);
     REQUIRE(conf.exit_code == 0);
-    const Outcome outcome = run_program(
-        calibrate_words(folder, {"--steady", "2", "--within", "30", "--serial", "7"}),
-        {{"ALSA_CONFIG_PATH", (folder / "asound.conf").string()}, {"JACK_NO_START_SERVER", "1"}});
+    const Outcome outcome =
+        run_program(calibrate_words(folder, {"--steady", "2", "--within", "30", "--serial", "7"}),
+                    {{"ALSA_CONFIG_PATH", (folder / "asound.conf").string()}, {"JACK_NO_START_SERVER", "1"}});
     INFO(outcome.out << outcome.err);
     REQUIRE(outcome.exit_code == 0);
     const auto lines = lines_of(text_of(folder / "records/calibrations.csv"));
@@ -147,8 +162,7 @@ TEST_CASE("Levels of a calibrated shift are dB SPL and everything else is the sa
     const std::string calibrations = (folder / "records/calibrations.csv").string();
     const auto plain = score("plain", {});
     const auto calibrated = score("calibrated", {"--calibrations", calibrations});
-    const auto before =
-        score("before", {"--calibrations", calibrations, "--start", "2026-03-01T05:00:00Z"});
+    const auto before = score("before", {"--calibrations", calibrations, "--start", "2026-03-01T05:00:00Z"});
     CHECK(plain["microphones"][0]["levels"] == "dB re full scale");
     CHECK(before["microphones"][0]["levels"] == "dB re full scale");
     CHECK(calibrated["microphones"][0]["levels"] == "dB SPL");

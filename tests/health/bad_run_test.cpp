@@ -1,7 +1,7 @@
 #include "daemon/health/bad_run.h"
 
-#include <catch2/catch.hpp>
 #include <rapidcheck/catch.h>
+#include <catch2/catch.hpp>
 #include <vector>
 
 using namespace quietpass;

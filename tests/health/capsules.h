@@ -1,8 +1,9 @@
 // Microphones in a made plant, whole and broken, for the tests of their health: mono, full scale ±1.
 #pragma once
 
-#include <array>
+#include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <numbers>
 #include <random>
 #include <vector>
@@ -33,11 +34,23 @@ class LowPass {
     double s1_ = 0.0, s2_ = 0.0;
 };
 
-enum class Trouble { kNone, kCovered, kWind, kHum, kGainDown, kGainUp };
+enum class Trouble {
+    kNone,
+    kDead,    // the capsule or its wire: an offset and the converter's own noise
+    kClipped, // the gain turned up until most of the samples stand at full scale
+    kCovered,
+    kFilm, // of water over the mesh: duller than a cover, and softer
+    kWind,
+    kDrops, // a spray that hits the capsule some twelve times a second
+    kHum50,
+    kHum60,
+    kGainDown,
+    kGainUp
+};
 
-// What the trouble does to a good microphone's samples from `from` on. The levels suit a background at about
-// −38 dB re full scale.
-inline void spoil(Samples& samples, std::size_t from, double rate_hz, Trouble trouble) {
+// What the trouble does to a good microphone's samples from `from` to `to`. The levels suit a background at
+// about −38 dB re full scale.
+inline void spoil(Samples& samples, std::size_t from, std::size_t to, double rate_hz, Trouble trouble) {
     std::mt19937 random(11);
     std::normal_distribution<double> normal;
     LowPass cover1(1000.0, rate_hz);
@@ -45,11 +58,32 @@ inline void spoil(Samples& samples, std::size_t from, double rate_hz, Trouble tr
     // Turbulence falls by about 7 dB an octave and comes in gusts (from memory).
     LowPass turbulence(20.0, rate_hz);
     double gust = 0.0;
-    for (std::size_t i = from; i < samples.size(); ++i) {
+    LowPass film1(600.0, rate_hz);
+    LowPass film2(600.0, rate_hz);
+    std::uniform_real_distribution<double> chance;
+    double thump = 0.0; // of the drop before, its strength now
+    double since_drop_s = 0.0;
+    const auto hum = [](double mains_hz, double t) {
+        double value = 0.0;
+        for (int line = 1; line <= 15; ++line) {
+            value += 0.15 / line * std::sin(2.0 * std::numbers::pi * mains_hz * line * t + line);
+        }
+        return value;
+    };
+    for (std::size_t i = from; i < std::min(to, samples.size()); ++i) {
         const double t = static_cast<double>(i) / rate_hz;
         double value = samples[i];
         switch (trouble) {
             case Trouble::kNone:
+                break;
+            case Trouble::kDead:
+                value = 0.01 + 1e-5 * normal(random);
+                break;
+            case Trouble::kClipped:
+                value *= 120.0;
+                break;
+            case Trouble::kFilm:
+                value = 0.6 * film2.process(film1.process(value));
                 break;
             case Trouble::kCovered:
                 value = cover2.process(cover1.process(value));
@@ -59,10 +93,23 @@ inline void spoil(Samples& samples, std::size_t from, double rate_hz, Trouble tr
                 value += 0.12 * std::exp(0.5 * gust) * std::sqrt(rate_hz / 60.0) *
                          turbulence.process(normal(random));
                 break;
-            case Trouble::kHum:
-                for (int line = 1; line <= 15; ++line) {
-                    value += 0.15 / line * std::sin(2.0 * std::numbers::pi * 60.02 * line * t + line);
+            case Trouble::kDrops:
+                // A membrane struck by a drop thuds below 50 Hz and dies away within a tenth of a second,
+                // with a click of a few milliseconds (from memory).
+                since_drop_s += 1.0 / rate_hz;
+                if (chance(random) < 12.0 / rate_hz) {
+                    thump = 0.15 + 0.25 * chance(random);
+                    since_drop_s = 0.0;
                 }
+                value += thump * std::exp(-since_drop_s / 0.04) *
+                         std::sin(2.0 * std::numbers::pi * 35.0 * since_drop_s);
+                value += 0.1 * thump * std::exp(-since_drop_s / 0.003) * normal(random);
+                break;
+            case Trouble::kHum50:
+                value += hum(50.02, t); // mains is never quite on its frequency
+                break;
+            case Trouble::kHum60:
+                value += hum(59.98, t);
                 break;
             case Trouble::kGainDown:
                 value *= 0.1;
@@ -73,6 +120,10 @@ inline void spoil(Samples& samples, std::size_t from, double rate_hz, Trouble tr
         }
         samples[i] = static_cast<float>(std::clamp(value, -1.0, 1.0));
     }
+}
+
+inline void spoil(Samples& samples, std::size_t from, double rate_hz, Trouble trouble) {
+    spoil(samples, from, samples.size(), rate_hz, trouble);
 }
 
 // Fans, a compressor's hum at 120 Hz that comes and goes, hiss, a bang every ten seconds and a call-like tone

@@ -54,8 +54,8 @@ Filed filed(Trouble trouble) {
     spoil(samples, static_cast<std::size_t>(kTrouble_s * rate_hz), rate_hz, trouble);
     StationSettings settings = read_station_file(std::string(TESTDATA) + "/demo/station.toml");
     settings.health.learn_minutes = 4.0; // the shift is twelve minutes long
-    const auto edges = edges_of(
-        read_contacts_csv(std::string(MADE_SHIFTS) + "/demo/contacts.csv", settings), settings);
+    const auto edges =
+        edges_of(read_contacts_csv(std::string(MADE_SHIFTS) + "/demo/contacts.csv", settings), settings);
     Filed events;
     Station station(settings, nullptr, std::vector<double>{rate_hz}, events);
     auto edge = edges.begin();
@@ -88,10 +88,12 @@ TEST_CASE("An ordinary shift with a whole microphone has no health fault and fig
 }
 
 TEST_CASE("A microphone that breaks in mid-shift uncovers the passages from then on, and those before stay") {
-    const std::pair<Trouble, GapCause> troubles[] = {{Trouble::kCovered, GapCause::kCoveredUp},
-                                                     {Trouble::kWind, GapCause::kWind},
-                                                     {Trouble::kHum, GapCause::kHum},
-                                                     {Trouble::kGainDown, GapCause::kLevelFar}};
+    const std::pair<Trouble, GapCause> troubles[] = {
+        {Trouble::kDead, GapCause::kSilent},       {Trouble::kClipped, GapCause::kClipped},
+        {Trouble::kCovered, GapCause::kCoveredUp}, {Trouble::kFilm, GapCause::kCoveredUp},
+        {Trouble::kWind, GapCause::kWind},         {Trouble::kDrops, GapCause::kWind},
+        {Trouble::kHum50, GapCause::kHum},         {Trouble::kHum60, GapCause::kHum},
+        {Trouble::kGainDown, GapCause::kLevelFar}};
     for (const auto& [trouble, cause] : troubles) {
         INFO(name_of(cause));
         const Filed shift = filed(trouble);

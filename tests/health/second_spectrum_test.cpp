@@ -14,7 +14,8 @@ SecondFigures figures_of(double rate_hz, std::initializer_list<std::pair<double,
     for (std::size_t i = 0; i < samples.size(); ++i) {
         double value = 0.0;
         for (const auto& [hz, amplitude] : tones) {
-            value += amplitude * std::sin(2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz + hz);
+            value +=
+                amplitude * std::sin(2.0 * std::numbers::pi * hz * static_cast<double>(i) / rate_hz + hz);
         }
         samples[i] = static_cast<float>(value);
     }
@@ -43,9 +44,13 @@ TEST_CASE("A tone's level stands in its bands, at any sample rate") {
 
 TEST_CASE("Mains lines are told from other tones, at 50 and at 60 Hz and a little off") {
     for (const double mains_hz : {49.9, 50.0, 60.0, 60.1}) {
-        const SecondFigures hum = figures_of(
-            48000.0, {{mains_hz, 0.1}, {2 * mains_hz, 0.05}, {3 * mains_hz, 0.05}, {5 * mains_hz, 0.03},
-                      {7 * mains_hz, 0.02}, {9 * mains_hz, 0.02}, {4321.0, 0.01}});
+        const SecondFigures hum = figures_of(48000.0, {{mains_hz, 0.1},
+                                                       {2 * mains_hz, 0.05},
+                                                       {3 * mains_hz, 0.05},
+                                                       {5 * mains_hz, 0.03},
+                                                       {7 * mains_hz, 0.02},
+                                                       {9 * mains_hz, 0.02},
+                                                       {4321.0, 0.01}});
         CHECK(hum.hum_db == Approx(-18.0).margin(0.5));
         CHECK(hum.hum_db - hum.but_hum_db > 16.0); // lines leak between bins
         CHECK(hum.hum_lines == 6);

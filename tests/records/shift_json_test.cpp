@@ -19,7 +19,8 @@ ShiftRecord record_of(Species species, int vocal, int animals) {
     settings.scoring = {5.0, "a guide, an edition"};
     settings.microphones.resize(2);
     settings.microphones[0].name = "head";
-    settings.microphones[0].reference = LevelReference{114.25, "2026-03-02T05:00:00.000Z", "1234", 94.0, -0.3};
+    settings.microphones[0].reference =
+        LevelReference{114.25, "2026-03-02T05:00:00.000Z", "1234", 94.0, -0.3};
     settings.microphones[1].name = "race";
     Tally tally(settings);
     for (int id = 1; id <= animals; ++id) {

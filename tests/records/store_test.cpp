@@ -139,7 +139,8 @@ TEST_CASE("Every role, cause, phase and kind comes back from the store") {
 TEST_CASE("Microphones and their minutes come back as they went in, once") {
     const TestFolder temp;
     Store store(temp / "records.sqlite");
-    MicrophoneRow calibrated{1, "race", LevelReference{114.25, "2026-03-02T05:00:00.000Z", "1234", 94.0, -0.5}};
+    MicrophoneRow calibrated{1, "race",
+                             LevelReference{114.25, "2026-03-02T05:00:00.000Z", "1234", 94.0, -0.5}};
     const MicrophoneRow typed{1, "yard", LevelReference{120.0, "", "", {}, {}}};
     const MicrophoneRow uncalibrated{1, "head", {}};
     MicrophoneMinute minute;
@@ -199,8 +200,9 @@ TEST_CASE("A store of the program before gets the tables it lacks and keeps its 
     }
     {
         SQLite::Database old((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
-        old.exec("DROP TABLE microphones; DROP TABLE microphone_minutes; "
-                 "UPDATE meta SET value = '1' WHERE key = 'schema_version'");
+        old.exec(
+            "DROP TABLE microphones; DROP TABLE microphone_minutes; "
+            "UPDATE meta SET value = '1' WHERE key = 'schema_version'");
     }
     Store store(temp / "records.sqlite");
     write(store, {MicrophoneRow{1, "head", {}}});

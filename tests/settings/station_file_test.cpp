@@ -358,7 +358,8 @@ TEST_CASE("a microphone's sensitivity and the limits of its health are settings"
     CHECK(health.level_far_db == 6.0);
     CHECK(health.calibration_drift_db == 0.7);
     CHECK(failure_of(with(kWhole, "device = \"hw:CARD=USB\"", "sensitivity_db_spl_fs = 12")) ==
-          "s.toml:16: microphone.sensitivity_db_spl_fs: expected a number of decibels from 40 to 220, found 12");
+          "s.toml:16: microphone.sensitivity_db_spl_fs: expected a number of decibels from 40 to 220, found "
+          "12");
     CHECK(failure_of(with(kWhole, "clipped_share = 0.2", "fault_after_s = 300")) ==
           "s.toml:34: health.fault_after_s: expected a number of seconds from 5 to 110, found 300");
 }

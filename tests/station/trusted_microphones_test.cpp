@@ -5,7 +5,8 @@
 
 #include "tests/station/box_station.h"
 
-namespace quietpass::testing {
+using namespace quietpass;
+using namespace quietpass::testing;
 
 TEST_CASE("A calibrated microphone's levels are dB SPL, of calls and of minutes") {
     std::vector<float> samples = room(70.0);
@@ -31,7 +32,8 @@ TEST_CASE("A calibrated microphone's levels are dB SPL, of calls and of minutes"
     CHECK(calibrated.minutes[0].hum_db == plain.minutes[0].hum_db + 114.0);
 }
 
-TEST_CASE("While a microphone is suspicious its passages wait and its calls don't; the fault then uncovers them") {
+TEST_CASE(
+    "While a microphone is suspicious its passages wait and its calls don't; the fault then uncovers them") {
     StationSettings settings = box_station();
     settings.health.learn_minutes = 1.0;
     std::vector<float> samples = room(260.0);
@@ -62,5 +64,3 @@ TEST_CASE("While a microphone is suspicious its passages wait and its calls don'
     REQUIRE(recorder.gaps.size() == 1);
     CHECK(recorder.gaps[0].start_s == Approx(broken_s).margin(3.0));
 }
-
-} // namespace quietpass::testing
