@@ -17,6 +17,7 @@
 #include "classifiers/sound_measures.h"
 #include "classifiers/tone_detector.h"
 #include "classifiers/whitened_frame.h"
+#include "daemon/health/microphone_watch.h"
 #include "daemon/profile_file.h"
 #include "dsp/noise_floor.h"
 #include "dsp/resampler.h"
@@ -195,6 +196,21 @@ Stage measuring(const Inputs& in) {
     };
 }
 
+// Beside the ear: each microphone's health, with the line at work all the time.
+Stage watching(const Inputs& in) {
+    return [&in] {
+        MicrophoneWatch watch(kRate_hz, HealthSettings{});
+        const auto always = [](double) { return true; };
+        MicrophoneMinute minute;
+        for (std::size_t at = 0; at < in.audio.size(); at += kBlock) {
+            const std::size_t end = std::min(at + kBlock, in.audio.size());
+            watch.process({&in.audio[at], end - at});
+            watch.judge_until(static_cast<double>(end) / kRate_hz, always);
+            while (watch.take(minute)) benchmark::DoNotOptimize(minute.level_db);
+        }
+    };
+}
+
 void add(CostTable& table, const std::string& title, const Inputs& in) {
     const auto stage = [&](const std::string& name, const Stage& work) {
         table.add(title + ": " + name, in.seconds(), work);
@@ -208,6 +224,7 @@ void add(CostTable& table, const std::string& title, const Inputs& in) {
     stage("whitening", whitening(in));
     stage("whitening and tone", whitening_and_tone(in));
     stage("measures", measuring(in));
+    stage("health", watching(in));
 }
 
 void print(const CostTable& table, const std::string& title, const Inputs& in) {
@@ -225,6 +242,7 @@ void print(const CostTable& table, const std::string& title, const Inputs& in) {
     table.print_cost("history, spans, sounds let go", cost("finding") - stages);
     table.print_cost("scorecard", cost("hearing") - cost("finding"));
     table.print_cost("the whole ear", cost("hearing"));
+    table.print_cost("the microphone's health, beside it", cost("health"));
     std::printf("%.0f s of audio, %zu sounds in %.1f %% of it, %zu calls: %.0f times real time\n",
                 in.seconds(), in.sounds.size(), 100.0 * in.sounds_s / in.seconds(), in.calls,
                 1.0 / cost("hearing"));

@@ -2,6 +2,7 @@
 
 #include <sndfile.h>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -20,8 +21,8 @@ std::filesystem::path tone_file(const TestFolder& folder, const std::string& nam
     constexpr int kRate_hz = 48000;
     std::vector<float> samples(7 * kRate_hz);
     for (std::size_t i = 0; i < samples.size(); ++i) {
-        samples[i] = static_cast<float>(
-            amplitude * std::sin(2.0 * std::numbers::pi * hz * static_cast<double>(i) / kRate_hz));
+        const double sine = std::sin(2.0 * std::numbers::pi * hz * static_cast<double>(i) / kRate_hz);
+        samples[i] = static_cast<float>(std::clamp(amplitude * sine, -1.0, 1.0));
     }
     SF_INFO info{};
     info.samplerate = kRate_hz;
@@ -78,8 +79,10 @@ TEST_CASE("Two calibrations from recordings: sensitivity, serial, date and a dri
     CHECK(second.err.find("warning: microphone head drifted by +1.94 dB") != std::string::npos);
     const auto lines = lines_of(text_of(folder / "records/calibrations.csv"));
     REQUIRE(lines.size() == 3);
-    CHECK(lines[1].starts_with("2026-03-02T05:00:00.000Z,box-1,head,134.00,,114.00,1234,-20.00,1000.0,"));
-    CHECK(lines[2].starts_with("2026-04-02T05:00:00.000Z,box-1,head,135.94,1.94,114.00,,-21.94,1003.0,"));
+    CHECK(lines[1].starts_with("2026-03-02T05:00:00.000Z,box-1,head,134.00,,114.00,1234,-20.00,"));
+    CHECK(std::stod(fields_of(lines[1])[8]) == Approx(1000.0).margin(1.0));
+    CHECK(lines[2].starts_with("2026-04-02T05:00:00.000Z,box-1,head,135.94,1.94,114.00,,-21.94,"));
+    CHECK(std::stod(fields_of(lines[2])[8]) == Approx(1003.0).margin(1.0));
 }
 
 TEST_CASE("A calibrator at its other level, and another calibrator, are told of in a line each") {

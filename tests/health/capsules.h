@@ -80,7 +80,7 @@ inline void spoil(Samples& samples, std::size_t from, std::size_t to, double rat
                 value = 0.01 + 1e-5 * normal(random);
                 break;
             case Trouble::kClipped:
-                value *= 120.0;
+                value *= 400.0;
                 break;
             case Trouble::kFilm:
                 value = 0.6 * film2.process(film1.process(value));

@@ -129,7 +129,7 @@ TEST_CASE("A shift's record says these bytes") {
   "whose_call": {
     "told_by": "nothing",
     "waiting_calls": null,
-    "note": "calls of waiting animals can't be told from the restrained animal's and may count: there is one microphone, a second up the race would tell them"
+    "note": "calls of waiting animals can't be told from the restrained animal's and may count: give each [[microphone]] its up_race_m, one at the restraint and one at 4 m or more up the race"
   },
   "limit_percent": 5.0,
   "basis": "a guide, an edition",
