@@ -16,6 +16,7 @@
 
 #include "daemon/contacts/contact_address.h"
 #include "daemon/failure.h"
+#include "daemon/settings/delivery_tables.h"
 #include "daemon/settings/near_miss.h"
 #include "daemon/settings/shift_overlap.h"
 #include "daemon/settings/strict_table.h"
@@ -330,6 +331,11 @@ StationSettings read_station_file(const std::string& path) {
     read_table("health", read_health, settings.health);
     const bool scoring = read_table("scoring", read_scoring, settings.scoring);
     read_tables("shift", read_shift);
+    read_tables("delivery", [](StrictTable& table, StationSettings& into) {
+        const std::string folder = std::filesystem::path(into.file).parent_path().string();
+        read_delivery(table, {into.name, folder}, into.deliveries);
+    });
+    read_table("outbox", read_outbox, settings.outbox);
     top.finish();
 
     if (!station) need("station", "a table with name, species and timezone");

@@ -7,6 +7,7 @@
 
 #include "classifiers/species.h"
 #include "daemon/contacts/edge.h"
+#include "daemon/settings/delivery_settings.h"
 #include "daemon/settings/level_reference.h"
 
 namespace quietpass {
@@ -109,6 +110,8 @@ struct StationSettings {
     HealthSettings health;
     ScoringSettings scoring;
     std::vector<ShiftSettings> shifts;
+    std::vector<DeliverySettings> deliveries;
+    OutboxSettings outbox;
 
     std::string file;   // where it was read from
     std::string sha256; // of the file's bytes, lower-case hex

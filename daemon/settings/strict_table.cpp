@@ -64,12 +64,7 @@ StrictTable::StrictTable(const toml::table& table, std::string file, std::string
 std::string StrictTable::text(std::string_view key, std::string_view expected) {
     const toml::node* const node = ask(key);
     if (node == nullptr) fail(key, "is missing: expected " + std::string(expected));
-    const auto text = node->value_exact<std::string>();
-    if (text && has_control_characters(*text)) {
-        fail(key, "expected " + std::string(expected) + ", found a line break or a control character in it");
-    }
-    if (!text || text->empty()) fail(key, "expected " + std::string(expected) + ", " + found(*node));
-    return *text;
+    return text_of(*node, key, expected);
 }
 
 std::string StrictTable::text_or(std::string_view key, std::string_view expected, std::string fallback) {
@@ -131,6 +126,22 @@ std::vector<std::size_t> StrictTable::words_or_none(std::string_view key,
     return indices;
 }
 
+std::vector<std::string> StrictTable::texts(std::string_view key, std::string_view expected) {
+    if (!has(key)) fail(key, "is missing: expected " + std::string(expected));
+    return texts_or_none(key, expected);
+}
+
+std::vector<std::string> StrictTable::texts_or_none(std::string_view key, std::string_view expected) {
+    const toml::node* const node = ask(key);
+    if (node == nullptr) return {};
+    const toml::array* const list = node->as_array();
+    if (list == nullptr || list->empty())
+        fail(key, "expected " + std::string(expected) + ", " + found(*node));
+    std::vector<std::string> texts;
+    for (const toml::node& item : *list) texts.push_back(text_of(item, key, expected));
+    return texts;
+}
+
 const toml::table* StrictTable::table_or_null(std::string_view key) {
     const toml::node* const node = ask(key);
     if (node == nullptr) return nullptr;
@@ -182,6 +193,16 @@ void StrictTable::fail(std::string_view key, const std::string& what) const {
 const toml::node* StrictTable::ask(std::string_view key) {
     known_.push_back(key);
     return table_.get(key);
+}
+
+std::string StrictTable::text_of(const toml::node& node, std::string_view key,
+                                 std::string_view expected) const {
+    const auto text = node.value_exact<std::string>();
+    if (text && has_control_characters(*text)) {
+        fail(key, "expected " + std::string(expected) + ", found a line break or a control character in it");
+    }
+    if (!text || text->empty()) fail(key, "expected " + std::string(expected) + ", " + found(node));
+    return *text;
 }
 
 std::size_t StrictTable::word_of(const toml::node& node, std::string_view key,

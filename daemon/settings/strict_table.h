@@ -40,6 +40,9 @@ class StrictTable {
                         std::size_t fallback);
     // Several of the words, none twice; an empty result when the key is not there.
     std::vector<std::size_t> words_or_none(std::string_view key, const std::vector<std::string_view>& words);
+    // A list of texts, each as text() wants it; one or more, or, without the key, none.
+    std::vector<std::string> texts(std::string_view key, std::string_view expected);
+    std::vector<std::string> texts_or_none(std::string_view key, std::string_view expected);
     // [key]; null when it is not there.
     const toml::table* table_or_null(std::string_view key);
     // [[key]], in the order of the file; empty when it is not there.
@@ -54,6 +57,7 @@ class StrictTable {
 
   private:
     const toml::node* ask(std::string_view key);
+    std::string text_of(const toml::node& node, std::string_view key, std::string_view expected) const;
     std::size_t word_of(const toml::node& node, std::string_view key,
                         const std::vector<std::string_view>& words) const;
 
