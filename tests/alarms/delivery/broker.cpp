@@ -1,0 +1,193 @@
+#include "tests/alarms/delivery/broker.h"
+
+#include <arpa/inet.h>
+#include <fcntl.h>
+#include <mosquitto.h>
+#include <netinet/in.h>
+#include <poll.h>
+#include <signal.h>
+#include <spawn.h>
+#include <sys/socket.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <chrono>
+#include <fstream>
+#include <sstream>
+#include <stdexcept>
+
+extern char** environ;
+
+namespace quietpass::test {
+
+namespace {
+
+constexpr std::chrono::minutes kPatience{1};
+
+sockaddr_in loopback(int port) {
+    sockaddr_in address{};
+    address.sin_family = AF_INET;
+    address.sin_port = htons(static_cast<std::uint16_t>(port));
+    address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    return address;
+}
+
+int bound_socket(int& port) {
+    const int made = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    constexpr int kOn = 1;
+    setsockopt(made, SOL_SOCKET, SO_REUSEADDR, &kOn, sizeof kOn);
+    sockaddr_in address = loopback(port);
+    socklen_t size = sizeof address;
+    if (bind(made, reinterpret_cast<sockaddr*>(&address), size) != 0) throw std::runtime_error("no port");
+    getsockname(made, reinterpret_cast<sockaddr*>(&address), &size);
+    port = ntohs(address.sin_port);
+    return made;
+}
+
+int connected_socket(int port) {
+    const int made = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    sockaddr_in address = loopback(port);
+    if (connect(made, reinterpret_cast<sockaddr*>(&address), sizeof address) == 0) return made;
+    close(made);
+    return -1;
+}
+
+// False when one side is gone.
+bool pass_on(int from, int to, bool swallow) {
+    char bytes[4096];
+    const ssize_t got = recv(from, bytes, sizeof bytes, 0);
+    if (got <= 0) return false;
+    return swallow || send(to, bytes, static_cast<std::size_t>(got), MSG_NOSIGNAL) == got;
+}
+
+} // namespace
+
+Broker::Broker(std::filesystem::path folder) : folder_(std::move(folder)) {
+    mosquitto_lib_init();
+    std::filesystem::create_directories(folder_);
+    close(bound_socket(port_));
+    gate_listener_ = bound_socket(gate_port_);
+    listen(gate_listener_, 8);
+    gate_thread_ = std::thread([this] { gate(); });
+    start();
+}
+
+Broker::~Broker() {
+    kill();
+    stopping_.store(true);
+    gate_thread_.join();
+    close(gate_listener_);
+}
+
+void Broker::start() {
+    kill();
+    std::ofstream(folder_ / "broker.conf")
+        << "listener " << port_ << " 127.0.0.1\nallow_anonymous true\npersistence false\nlog_dest stderr\n"
+        << "log_type all\n";
+    posix_spawn_file_actions_t actions{};
+    posix_spawn_file_actions_init(&actions);
+    posix_spawn_file_actions_addopen(&actions, STDERR_FILENO, (folder_ / "broker.log").c_str(),
+                                     O_WRONLY | O_CREAT | O_TRUNC, 0600);
+    posix_spawn_file_actions_addclosefrom_np(&actions, STDERR_FILENO + 1);
+    std::string program = MOSQUITTO_PROGRAM;
+    std::string option = "-c";
+    std::string file = (folder_ / "broker.conf").string();
+    char* words[] = {program.data(), option.data(), file.data(), nullptr};
+    const int failed = posix_spawn(&process_, program.c_str(), &actions, nullptr, words, environ);
+    posix_spawn_file_actions_destroy(&actions);
+    if (failed != 0) throw std::runtime_error("no mosquitto at " + program);
+    subscribe();
+    open_.store(true);
+}
+
+void Broker::subscribe() {
+    listener_ = mosquitto_new("test-listener", true, this);
+    mosquitto_connect_callback_set(
+        listener_, [](mosquitto* client, void*, int) { mosquitto_subscribe(client, nullptr, "#", 1); });
+    mosquitto_subscribe_callback_set(listener_, [](mosquitto*, void* self, int, int, const int*) {
+        auto& broker = *static_cast<Broker*>(self);
+        const std::lock_guard lock(broker.mutex_);
+        broker.subscribed_ = true;
+        broker.came_.notify_all();
+    });
+    mosquitto_message_callback_set(listener_, [](mosquitto*, void* self, const mosquitto_message* message) {
+        auto& broker = *static_cast<Broker*>(self);
+        const std::lock_guard lock(broker.mutex_);
+        broker.payloads_.emplace_back(static_cast<const char*>(message->payload),
+                                      static_cast<std::size_t>(message->payloadlen));
+        broker.came_.notify_all();
+    });
+    const auto give_up = std::chrono::steady_clock::now() + kPatience;
+    while (mosquitto_connect(listener_, "127.0.0.1", port_, 30) != MOSQ_ERR_SUCCESS) {
+        if (std::chrono::steady_clock::now() > give_up) throw std::runtime_error("the broker does not start");
+        std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    }
+    mosquitto_loop_start(listener_);
+    std::unique_lock lock(mutex_);
+    if (!came_.wait_for(lock, kPatience, [this] { return subscribed_; })) {
+        throw std::runtime_error("the broker does not answer");
+    }
+}
+
+void Broker::drop_listener() {
+    if (listener_ == nullptr) return;
+    mosquitto_disconnect(listener_);
+    mosquitto_loop_stop(listener_, true);
+    mosquitto_destroy(listener_);
+    listener_ = nullptr;
+    const std::lock_guard lock(mutex_);
+    subscribed_ = false;
+}
+
+void Broker::kill() {
+    open_.store(false);
+    if (process_ > 0) {
+        ::kill(process_, SIGKILL);
+        waitpid(process_, nullptr, 0);
+        process_ = -1;
+    }
+    drop_listener();
+}
+
+void Broker::gate() {
+    int client = -1;
+    int broker = -1;
+    const auto close_both = [&] {
+        if (client >= 0) close(client);
+        if (broker >= 0) close(broker);
+        client = broker = -1;
+    };
+    while (!stopping_.load()) {
+        pollfd waits[] = {{gate_listener_, POLLIN, 0}, {client, POLLIN, 0}, {broker, POLLIN, 0}};
+        poll(waits, 3, 5);
+        if (client >= 0 && !open_.load()) close_both();
+        if (client >= 0 && waits[1].revents != 0 && !pass_on(client, broker, false)) close_both();
+        if (client >= 0 && waits[2].revents != 0 && !pass_on(broker, client, swallow_.load())) close_both();
+        if (waits[0].revents == 0) continue;
+        // The newest publisher is the one.
+        close_both();
+        client = accept(gate_listener_, nullptr, nullptr);
+        broker = open_.load() ? connected_socket(port_) : -1;
+        if (broker < 0) close_both();
+    }
+    close_both();
+}
+
+std::vector<std::string> Broker::payloads() const {
+    const std::lock_guard lock(mutex_);
+    return payloads_;
+}
+
+bool Broker::await_payloads(std::size_t count) const {
+    std::unique_lock lock(mutex_);
+    return came_.wait_for(lock, kPatience, [&] { return payloads_.size() >= count; });
+}
+
+std::string Broker::log() const {
+    std::ifstream file(folder_ / "broker.log");
+    std::ostringstream text;
+    text << file.rdbuf();
+    return text.str();
+}
+
+} // namespace quietpass::test

@@ -1,0 +1,64 @@
+// The mosquitto broker as a process on loopback, killed (SIGKILL) and started as a test wishes, and a
+// listener that keeps what it forwards. Publishers come in by a gate, which the test opens when the listener
+// is there: so what the broker acknowledges is always forwarded to it. Tests only.
+#pragma once
+
+#include <sys/types.h>
+
+#include <atomic>
+#include <condition_variable>
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "tests/alarms/delivery/tls_identity.h"
+
+struct mosquitto;
+
+namespace quietpass::test {
+
+class Broker {
+  public:
+    // password_file: as mosquitto_passwd writes it; empty: anyone may come.
+    explicit Broker(std::filesystem::path folder);
+    ~Broker();
+
+    void kill();
+    // Returns when the listener has subscribed to all topics and the gate is open.
+    void start();
+    // The gate takes what publishers send to the broker, and keeps the broker's answers from them.
+    void swallow_answers(bool on) { swallow_.store(on); }
+
+    int port() const { return gate_port_; } // for publishers
+    int own_port() const { return port_; }  // past the gate
+
+    std::vector<std::string> payloads() const;
+    bool await_payloads(std::size_t count) const; // false after a minute
+    std::string log() const;                      // the broker's own, of this start
+
+  private:
+    void gate();
+    void subscribe();
+    void drop_listener();
+
+    std::filesystem::path folder_;
+    int port_ = 0;
+    int gate_listener_ = -1;
+    int gate_port_ = 0;
+    pid_t process_ = -1;
+    std::atomic<bool> open_{false};
+    std::atomic<bool> swallow_{false};
+    std::atomic<bool> stopping_{false};
+    mutable std::mutex mutex_;
+    mutable std::condition_variable came_;
+    std::vector<std::string> payloads_; // under mutex_
+    bool subscribed_ = false;           // under mutex_
+    mosquitto* listener_ = nullptr;
+    std::thread gate_thread_;
+};
+
+} // namespace quietpass::test
