@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "daemon/build_facts.h"
+#include "daemon/commands/alarms_test_command.h"
 #include "daemon/commands/calibrate_command.h"
 #include "daemon/commands/detect_command.h"
 #include "daemon/commands/devices_command.h"
@@ -156,6 +157,17 @@ void add_evaluate(CLI::App& app, EvaluateOptions& options) {
     evaluate->callback([&options] { quietpass::evaluate(options); });
 }
 
+void add_alarms_test(CLI::App& alarms, AlarmsTestOptions& options) {
+    CLI::App* test = alarms.add_subcommand("test", "Send a test message to each channel");
+    test->footer(
+        "A line a channel: its name, done or failed, how long it took, what the\n"
+        "receiver said. A lamp is switched on for a moment.");
+    test->add_option("--station", options.station, "Station file (TOML)")->required();
+    test->add_option("--out", options.out, "Folder of the records")->required();
+    test->add_option("--channel", options.channel, "Only this one, by its name");
+    test->callback([&options] { quietpass::alarms_test(options); });
+}
+
 int run_main(int argc, char** argv) {
     CLI::App app{std::string("Counts vocalizations of cattle and pigs in the restrainer, for every\n"
                              "animal of every shift.\n") +
@@ -169,11 +181,15 @@ int run_main(int argc, char** argv) {
     CalibrateOptions calibrate_options;
     DetectOptions detect_options;
     EvaluateOptions evaluate_options;
+    AlarmsTestOptions alarms_test_options;
     add_run(app, run_options);
     add_score(app, score_options);
     add_calibrate(app, calibrate_options);
     add_detect(app, detect_options);
     add_evaluate(app, evaluate_options);
+    CLI::App* alarms_app = app.add_subcommand("alarms", "Alarms, and the ways that they take");
+    alarms_app->require_subcommand(1);
+    add_alarms_test(*alarms_app, alarms_test_options);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")
         ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");

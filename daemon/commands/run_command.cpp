@@ -11,6 +11,7 @@
 #include <optional>
 #include <system_error>
 
+#include "daemon/alarms/delivery/delivery_lanes.h"
 #include "daemon/build_facts.h"
 #include "daemon/calibration/calibration_book.h"
 #include "daemon/capture/portaudio_source.h"
@@ -152,6 +153,12 @@ void run(const RunOptions& options) {
         killed > 0) {
         log->warn("{} shift(s) left open by a killed run were closed with what was written", killed);
     }
+
+    // What an earlier run left in the outbox goes out now. Receivers live in real time, whatever the speed.
+    const RealClock real_clock;
+    const auto delivery = open_delivery(settings, out, real_clock, [&log](bool warning, const std::string& line) {
+        log->log(warning ? spdlog::level::warn : spdlog::level::info, line);
+    });
 
     PortAudioThread audio;
     const auto microphones = open_microphones(settings, audio, clock);
