@@ -48,7 +48,7 @@ std::vector<StreamPlan> plans_for(Species species, double size, Random& random) 
     // From entry to stun where one animal at a time is restrained; common practice, no source.
     const double checked_s = species == Species::kPig ? 9 : 16;
     const double any = std::numeric_limits<double>::quiet_NaN();
-    const double published = species == Species::kCattle ? 0.1 : 0.0;
+    const double published = species == Species::kCattle ? 0.25 : 0.0;
     // Those that are checked are as a plant is; the others hold more of everything to learn from.
     const auto add = [&](int streams, double vocal_share, double snr_db, bool plant, double busy) {
         for (int i = 0; i < scaled(streams, size); ++i) {

@@ -26,13 +26,15 @@ struct Voice {
 // Harmonics up to 7 kHz, swelling in and dying away, with breath in step with them.
 void add_voice(std::vector<float>& out, const Voice& voice, Random& random) {
     constexpr int kMost = 40;
+    // Some throats are as smooth as an instrument.
+    const bool smooth = random.chance(0.4);
     std::array<double, kMost + 1> levels{};
     for (int h = 1; h <= kMost; ++h)
-        levels[static_cast<std::size_t>(h)] =
-            std::pow(10.0, -voice.fall_db_oct * std::log2(h) / 20) * random.between_by_ratio(0.5, 2.0);
+        levels[static_cast<std::size_t>(h)] = std::pow(10.0, -voice.fall_db_oct * std::log2(h) / 20) *
+                                              (smooth ? 1.0 : random.between_by_ratio(0.5, 2.0));
     const double rise = random.between(0.05, 0.35);
     const double die = random.between(0.05, 0.35);
-    const double breath = random.between_by_ratio(0.01, 0.2);
+    const double breath = smooth ? 0.0 : random.between_by_ratio(0.01, 0.2);
     double phase = random.between(0, 1);
     for (std::size_t i = 0; i < out.size(); ++i) {
         const double x = static_cast<double>(i) / static_cast<double>(out.size());
@@ -66,10 +68,10 @@ std::vector<float> published_cattle_call(Random& random) {
     Voice voice;
     voice.arch = random.between(-0.1, 0.6);
     voice.slope = random.between(-0.3, 0.3);
-    voice.wobble = random.between(0, 0.02);
+    voice.wobble = random.chance(0.4) ? 0.0 : random.between(0, 0.02);
     voice.wobble_hz = random.between(3, 9);
     voice.fall_db_oct = random.between(4, 18);
-    const bool bugle = random.chance(0.6);
+    const bool bugle = random.chance(0.5);
     voice.f0_hz = bugle ? random.between(801, 1125) : random.between(72, 95);
     add_voice(out, voice, random);
     if (bugle && random.chance(0.3)) {

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 #include <stdexcept>
+#include <string>
 #include <tuple>
 #include <utility>
 
@@ -244,20 +245,55 @@ Weighed merged_stumps(const std::vector<Tree>& trees, const ThresholdGrid& grid,
     return out;
 }
 
-// Boosted stumps are a scorecard as they stand: stumps on one threshold are one term.
-TrainedCard stump_card(const Training& t, const ThresholdGrid& grid, const TrainingSettings& settings) {
-    constexpr int kRoundsAtOnce = 10;
-    const Matrix steps = grid.steps_of(t.sounds);
-    Booster booster(steps, t.labels, t.weights, proposing_parameters(settings));
+struct Stumps {
     std::vector<Proposal> terms;
     Weighed weighed;
+};
+
+// Until the terms are used up.
+Stumps boosted_stumps(Booster& booster, const ThresholdGrid& grid, const TrainingSettings& settings) {
+    constexpr int kRoundsAtOnce = 10;
+    Stumps out;
     for (int rounds = 0; rounds < settings.stump_rounds; rounds += kRoundsAtOnce) {
         booster.boost(kRoundsAtOnce);
-        terms.clear();
-        weighed = merged_stumps(booster.trees(), grid, terms);
-        if (terms.size() + kRoundsAtOnce > settings.terms) break;
+        out.terms.clear();
+        out.weighed = merged_stumps(booster.trees(), grid, out.terms);
+        if (out.terms.size() + kRoundsAtOnce > settings.terms) break;
     }
-    if (terms.empty()) throw std::invalid_argument("too few sounds to learn from");
+    if (out.terms.empty()) throw std::invalid_argument("too few sounds to learn from");
+    return out;
+}
+
+// One sign a column: which way its points may go, 0 for both.
+std::string courses_of(const Stumps& free, std::size_t columns, double two_way_share) {
+    std::vector<double> up(columns, 0.0);
+    std::vector<double> down(columns, 0.0);
+    for (std::size_t i = 0; i < free.terms.size(); ++i) {
+        const double points = free.weighed.points[i];
+        (points > 0 ? up : down)[free.terms[i].all_of[0].measure] += std::abs(points);
+    }
+    std::string out = "(";
+    for (std::size_t c = 0; c < columns; ++c) {
+        const bool two_way = std::min(up[c], down[c]) >= two_way_share * std::max(up[c], down[c]);
+        out += c == 0 ? "" : ",";
+        out += two_way ? "0" : up[c] > down[c] ? "1" : "-1";
+    }
+    return out + ")";
+}
+
+// Boosted stumps are a scorecard as they stand: stumps on one threshold are one term. Boosted freely they say
+// which way each measure goes; boosted again, it goes that way only.
+TrainedCard stump_card(const Training& t, const ThresholdGrid& grid, const TrainingSettings& settings) {
+    const Matrix steps = grid.steps_of(t.sounds);
+    Booster::Settings parameters = proposing_parameters(settings);
+    if (settings.two_way_share > 0) {
+        Booster free(steps, t.labels, t.weights, parameters);
+        const Stumps stumps = boosted_stumps(free, grid, settings);
+        parameters.emplace_back("monotone_constraints",
+                                courses_of(stumps, steps.columns, settings.two_way_share));
+    }
+    Booster booster(steps, t.labels, t.weights, parameters);
+    const auto [terms, weighed] = boosted_stumps(booster, grid, settings);
     TrainedCard out;
     out.gains = spreads_of(holding(terms, t.sounds), weighed.points, t.weights);
     out.card = card_of(terms, weighed);

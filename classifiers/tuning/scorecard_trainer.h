@@ -19,6 +19,9 @@ struct TrainingSettings {
     int stump_rounds = 600;         // most, of one condition a term
     int proposing_rounds = 200;     // of more
     int weighing_rounds = 300;
+    // Of one condition a term: the points of a measure only rise or only fall with its value, unless its way
+    // there and back are both this share of the longer one or more. 0: any course; above 1: all monotone.
+    double two_way_share = 0.5;
     std::uint64_t seed = 1;
 };
 

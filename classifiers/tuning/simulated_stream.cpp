@@ -6,6 +6,7 @@
 #include <map>
 
 #include "classifiers/tuning/biquad.h"
+#include "classifiers/tuning/lossy.h"
 #include "classifiers/tuning/plant_noise.h"
 #include "classifiers/tuning/published_calls.h"
 #include "classifiers/tuning/random.h"
@@ -129,6 +130,7 @@ class Builder {
         }
         if (random_.chance(plan_.as_recorded ? 0.0 : 0.6)) coloured(sounding.samples, random_);
         if (rough && random_.chance(0.15)) clipped_at(sounding.samples, random_.between(0.2, 0.8));
+        if (random_.chance(rough ? 0.2 : 0.05)) coded_with_loss(sounding.samples, any_coding_loss(random_));
         if (random_.chance(rough ? 0.3 : 0.1))
             from_afar(sounding.samples, random_.between_by_ratio(1800, 7000));
         if (random_.chance(0.7)) {

@@ -22,7 +22,7 @@ SegmentSettings segments_for(Species species) {
 }
 
 double false_alarms_for(Species species) {
-    return species == Species::kPig ? 0.06 : 0.025;
+    return species == Species::kPig ? 0.045 : 0.025;
 }
 
 CallKind counted_kind(Species species) {

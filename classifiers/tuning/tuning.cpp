@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 
 #include "classifiers/scorecard.h"
+#include "classifiers/tuning/second_cards.h"
 #include "classifiers/tuning/species_defaults.h"
 
 namespace quietpass::tuning {
@@ -146,34 +148,36 @@ std::map<std::size_t, double> losses_of(const std::vector<CorpusStream>& streams
     return losses;
 }
 
-// Grunts get a small card of their own after the squeals': recorded, never counted.
-Scorecard grunt_card(const std::vector<const LabelledSound*>& sounds, TrainingSettings settings) {
-    settings.terms = 12;
-    settings.depth = 1;
-    settings.weighing_rounds = 200;
-    Scorecard card = train_scorecard(sounds, SpanLabel::kGrunt, settings).card;
-    card.kind = CallKind::kGrunt;
-    card.gates = gates_for(Species::kPig);
-    // The cut with the best F1 over the sounds, for a word beside a sound that counts nowhere.
-    std::vector<std::pair<double, bool>> scores;
-    double all = 0.0;
-    for (const LabelledSound* sound : sounds) {
-        if (sound->label == SpanLabel::kIgnore || sound->label == SpanLabel::kCall) continue;
-        scores.emplace_back(score_of(card, sound->measures), sound->label == SpanLabel::kGrunt);
-        all += sound->label == SpanLabel::kGrunt ? 1 : 0;
-    }
-    std::sort(scores.begin(), scores.end(), std::greater<>());
-    double hits = 0.0;
-    double best = -1.0;
-    for (std::size_t i = 0; i < scores.size(); ++i) {
-        hits += scores[i].second ? 1 : 0;
-        const double f1 = 2 * hits / (static_cast<double>(i + 1) + all);
-        if (f1 > best) {
-            best = f1;
-            card.cut = std::floor(scores[i].first * 1000) / 1000;
+std::vector<const LabelledSound*> without_bugles(std::vector<const LabelledSound*> sounds) {
+    std::erase_if(sounds, [](const LabelledSound* sound) { return is_made_bugle(*sound); });
+    return sounds;
+}
+
+// Its card in every fold's profile and in the one for all, each with the cut that quiet passages it never
+// heard ask for; in none where a fold has too little to learn it from.
+void add_voice_range(const VoiceRange& range, const std::vector<CorpusStream>& streams,
+                     const TuningOptions& options, TuningResult& result) {
+    Checked checked;
+    std::vector<std::optional<Scorecard>> cards(static_cast<std::size_t>(options.corpus.folds));
+    for (int fold = 0; fold < options.corpus.folds; ++fold) {
+        if (fold == options.corpus.leave_out) continue;
+        std::optional<Scorecard>& card = cards[static_cast<std::size_t>(fold)];
+        card = voice_range_card(range, sounds_of(streams, fold), options.training);
+        if (!card) return;
+        for (const CorpusStream& stream : streams) {
+            if (stream.fold == fold) check_stream(stream, *card, checked);
         }
     }
-    return card;
+    const auto add = [&](Profile& profile, Scorecard card, int without_fold) {
+        card.cut = cut_for(plant_passages(checked.passages, without_fold), kRangeFalseAlarms);
+        profile.cards.push_back(std::move(card));
+    };
+    for (int fold = 0; fold < options.corpus.folds; ++fold) {
+        if (fold == options.corpus.leave_out) continue;
+        add(result.fold_profiles[static_cast<std::size_t>(fold)], *cards[static_cast<std::size_t>(fold)],
+            fold);
+    }
+    add(result.profile, *voice_range_card(range, sounds_of(streams, -1), options.training), -1);
 }
 
 } // namespace
@@ -199,7 +203,9 @@ TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOp
     for (int fold = 0; fold < options.corpus.folds; ++fold) {
         if (fold == options.corpus.leave_out) continue;
         progress(static_cast<std::size_t>(fold), steps, "training without fold " + std::to_string(fold));
-        Scorecard card = train_scorecard(sounds_of(streams, fold), SpanLabel::kCall, options.training).card;
+        Scorecard card =
+            train_scorecard(without_bugles(sounds_of(streams, fold)), SpanLabel::kCall, options.training)
+                .card;
         card.gates = gates_for(species);
         for (const CorpusStream& stream : streams) {
             if (stream.fold == fold) check_stream(stream, card, checked);
@@ -217,12 +223,15 @@ TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOp
 
     progress(steps - 1, steps, "training on everything");
     const std::vector<const LabelledSound*> all = sounds_of(streams, -1);
-    TrainedCard trained = train_scorecard(all, SpanLabel::kCall, options.training);
+    TrainedCard trained = train_scorecard(without_bugles(all), SpanLabel::kCall, options.training);
     result.largest_difference = trained.largest_difference;
     result.gains = trained.gains;
     const double cut = cut_for(plant_passages(checked.passages, -1), options.most_false_alarms);
     result.profile = profile_of(std::move(trained.card), cut, options);
     if (species == Species::kPig) result.profile.cards.push_back(grunt_card(all, options.training));
+    if (species == Species::kCattle) {
+        for (const VoiceRange& range : kVoiceRanges) add_voice_range(range, streams, options, result);
+    }
     progress(steps, steps, "training on everything");
     return result;
 }

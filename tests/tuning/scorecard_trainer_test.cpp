@@ -1,5 +1,6 @@
 #include "classifiers/tuning/scorecard_trainer.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <map>
@@ -7,6 +8,7 @@
 #include "classifiers/ear.h"
 #include "classifiers/profile_text.h"
 #include "classifiers/scorecard.h"
+#include "classifiers/tuning/second_cards.h"
 #include "classifiers/tuning/tuning.h"
 #include "classifiers/tuning/tuning_report.h"
 #include "tests/tuning/made_clips.h"
@@ -54,6 +56,32 @@ TEST_CASE("The scorecard says of every sound what the training library says, but
             CHECK(term.all_of.size() <= static_cast<std::size_t>(depth));
         }
     }
+}
+
+TEST_CASE("A measure's points go one way, unless both its ways are long") {
+    const std::vector<CorpusStream> streams = made_streams(2, 5);
+    // What the points of a measure climb and fall in all, over its values.
+    const auto both_ways = [&](double two_way_share) {
+        TrainingSettings settings;
+        settings.stump_rounds = 200;
+        settings.two_way_share = two_way_share;
+        const Scorecard card = train_scorecard(pointers(streams), SpanLabel::kCall, settings).card;
+        std::map<std::size_t, std::pair<double, double>> ways;
+        for (const Term& term : card.terms) {
+            const Condition& condition = term.all_of.at(0);
+            auto& [up, down] = ways[condition.measure];
+            (condition.above ? up : down) += term.points;
+        }
+        std::vector<double> shares;
+        for (const auto& [measure, way] : ways)
+            shares.push_back(std::min(way.first, way.second) / std::max(way.first, way.second));
+        return shares;
+    };
+    const auto mixed = [](const std::vector<double>& shares) {
+        return std::count_if(shares.begin(), shares.end(), [](double share) { return share > 0; });
+    };
+    REQUIRE(mixed(both_ways(0)) > 0);
+    CHECK(mixed(both_ways(1.1)) == 0);
 }
 
 TEST_CASE("Training finds what tells calls from other sounds") {
@@ -155,4 +183,49 @@ TEST_CASE("An Ear with the trained profile gives a call the score that training 
 TEST_CASE("A condition is said in plain words with its unit") {
     CHECK(plain_words({kVoiceS, true, 0.4F}) == "length of the voice over 0.4 s");
     CHECK(plain_words({kVoiceRoughDb, false, 3.0F}).find("at most 3 dB") != std::string::npos);
+}
+
+TEST_CASE("Made bugles get a card of their own in every profile, and the first card doesn't learn them") {
+    std::vector<CorpusStream> streams = made_streams(3, 21);
+    // Each fold: bugles made after what is published, and as many long high whistles that a bugle's loudness
+    // tells from.
+    for (CorpusStream& stream : streams) {
+        stream.plan.as_recorded = true;
+        Random random(static_cast<std::uint64_t>(stream.fold) + 7);
+        for (int i = 0; i < 80; ++i) {
+            LabelledSound sound = stream.heard.sounds[0];
+            const bool bugle = i % 2 == 0;
+            sound.label = bugle ? SpanLabel::kCall : SpanLabel::kOther;
+            sound.recording = bugle ? "" : "whistle";
+            sound.kind = bugle ? "call" : "machine";
+            sound.measures[kVoiceS] = static_cast<float>(random.between(0.6, 1.5));
+            sound.measures[kVoiceF0HighHz] = static_cast<float>(random.between(820, 1100));
+            sound.measures[kVoiceArchOct] =
+                static_cast<float>(bugle ? random.between(0.2, 0.5) : random.between(0, 0.25));
+            sound.passage = -1;
+            stream.heard.sounds.push_back(sound);
+        }
+    }
+    const TuningResult result = tune_heard(streams, small_options(), no_progress);
+    REQUIRE(result.profile.cards.size() == 2);
+    for (const Profile& fold : result.fold_profiles) CHECK(fold.cards.size() == 2);
+    const Scorecard& card = result.profile.cards[1];
+    CHECK(card.kind == CallKind::kBellow);
+    CHECK(can_count(card.kind));
+    double bugles = 0;
+    double whistles = 0;
+    for (const LabelledSound& sound : streams[0].heard.sounds) {
+        if (!within_gates(card, sound.measures)) continue;
+        if (is_made_bugle(sound)) bugles += score_of(card, sound.measures) / 40;
+        if (sound.recording == "whistle") whistles += score_of(card, sound.measures) / 40;
+    }
+    CHECK(bugles > whistles + 1);
+
+    // Without bugles there is one card, and it is the first one to the byte.
+    std::vector<CorpusStream> plain = streams;
+    for (CorpusStream& stream : plain)
+        std::erase_if(stream.heard.sounds, [](const LabelledSound& sound) { return is_made_bugle(sound); });
+    const TuningResult without = tune_heard(plain, small_options(), no_progress);
+    REQUIRE(without.profile.cards.size() == 1);
+    CHECK(without.profile.cards[0].terms == result.profile.cards[0].terms);
 }
