@@ -32,6 +32,8 @@ inline constexpr std::array kVoiceRanges = {VoiceRange{CallKind::kBellow, 700.0,
 
 // Share of quiet passages that each of these cards may judge vocal, beside the first card's.
 inline constexpr double kRangeFalseAlarms = 0.004;
+// … and the least a sound needs, points: so few sounds lie in a range that the share alone says little.
+inline constexpr double kLowestRangeCut = 0.5;
 
 // With its gates and kind; the cut is the caller's. Nothing where there are too few voices to tell apart by.
 std::optional<Scorecard> voice_range_card(const VoiceRange& range,

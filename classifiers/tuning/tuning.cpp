@@ -169,7 +169,8 @@ void add_voice_range(const VoiceRange& range, const std::vector<CorpusStream>& s
         }
     }
     const auto add = [&](Profile& profile, Scorecard card, int without_fold) {
-        card.cut = cut_for(plant_passages(checked.passages, without_fold), kRangeFalseAlarms);
+        card.cut = std::max(kLowestRangeCut,
+                            cut_for(plant_passages(checked.passages, without_fold), kRangeFalseAlarms));
         profile.cards.push_back(std::move(card));
     };
     for (int fold = 0; fold < options.corpus.folds; ++fold) {
