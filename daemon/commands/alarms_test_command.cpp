@@ -5,13 +5,14 @@
 #include <algorithm>
 #include <array>
 #include <atomic>
+#include <csignal>
 #include <cstdio>
 #include <filesystem>
 #include <memory>
 #include <thread>
 #include <vector>
 
-#include "daemon/alarms/delivery/delivery_lanes.h"
+#include "daemon/alarms/delivery/delivery_plans.h"
 #include "daemon/clock.h"
 #include "daemon/failure.h"
 #include "daemon/records/files.h"
@@ -49,24 +50,24 @@ AlarmMessage test_message(const StationSettings& settings, std::int64_t utc_ns) 
     return message;
 }
 
-bool is_meant(const std::string& lane, const std::string& wish) {
-    return wish.empty() || lane == wish || lane.starts_with(wish + "/");
+bool is_meant(const std::string& plan, const std::string& wish) {
+    return wish.empty() || plan == wish || plan.starts_with(wish + "/");
 }
 
-std::vector<DeliveryLane> chosen_lanes(const StationSettings& settings, std::vector<DeliveryLane> lanes,
+std::vector<DeliveryPlan> chosen_plans(const StationSettings& settings, std::vector<DeliveryPlan> plans,
                                        const std::string& wish) {
-    if (lanes.empty()) {
+    if (plans.empty()) {
         throw Failure(kExitUsage, "alarms test: " + settings.file +
                                       " has no [[delivery]]; deploy/station.md says what one holds");
     }
     std::string names;
-    for (const DeliveryLane& lane : lanes) names += (names.empty() ? "" : ", ") + lane.name;
-    std::erase_if(lanes, [&wish](const DeliveryLane& lane) { return !is_meant(lane.name, wish); });
-    if (lanes.empty()) {
+    for (const DeliveryPlan& plan : plans) names += (names.empty() ? "" : ", ") + plan.name;
+    std::erase_if(plans, [&wish](const DeliveryPlan& plan) { return !is_meant(plan.name, wish); });
+    if (plans.empty()) {
         throw Failure(kExitUsage, "alarms test: --channel " + wish + ": is not in " + settings.file +
                                       ", which has " + names);
     }
-    return lanes;
+    return plans;
 }
 
 struct Tried {
@@ -74,12 +75,12 @@ struct Tried {
     double seconds = 0.0;
 };
 
-Tried try_lane(DeliveryLane& lane, const AlarmMessage& message, const Clock& clock) {
+Tried try_plan(DeliveryPlan& plan, const AlarmMessage& message, const Clock& clock) {
     static const std::atomic<bool> kGoOn{false};
     Tried tried;
     const std::int64_t begun_ns = clock.monotonic_ns();
     try {
-        tried.outcome = lane.channel->test(message, kGoOn);
+        tried.outcome = plan.channel->test(message, kGoOn);
     } catch (const std::exception& error) {
         tried.outcome = HandOver::unreachable(error.what());
     }
@@ -90,41 +91,43 @@ Tried try_lane(DeliveryLane& lane, const AlarmMessage& message, const Clock& clo
 } // namespace
 
 void alarms_test(const AlarmsTestOptions& options) {
+    // A receiver that hangs up is a line of the outcome, not the end of this process.
+    std::signal(SIGPIPE, SIG_IGN);
     const RealClock clock;
     const StationSettings settings = read_station_file(options.station);
     RealFiles files;
     prepare_output_folder(files, options.out);
     Outbox outbox(std::filesystem::path(options.out) / kOutboxFile);
     const auto standing = std::make_shared<StandingAlarms>(outbox.standing());
-    std::vector<DeliveryLane> lanes =
-        chosen_lanes(settings, delivery_lanes(settings, standing, clock), options.channel);
+    std::vector<DeliveryPlan> plans =
+        chosen_plans(settings, delivery_plans(settings, standing, clock), options.channel);
     const AlarmMessage message = test_message(settings, clock.utc_ns());
 
-    std::vector<Tried> tried(lanes.size());
+    std::vector<Tried> tried(plans.size());
     std::vector<std::thread> threads;
-    for (std::size_t i = 0; i < lanes.size(); ++i) {
-        threads.emplace_back([&, i] { tried[i] = try_lane(lanes[i], message, clock); });
+    for (std::size_t i = 0; i < plans.size(); ++i) {
+        threads.emplace_back([&, i] { tried[i] = try_plan(plans[i], message, clock); });
     }
     for (std::thread& thread : threads) thread.join();
 
     std::vector<std::string> taken;
     std::string failed;
     std::size_t widest = 0;
-    for (const DeliveryLane& lane : lanes) widest = std::max(widest, lane.name.size());
-    for (std::size_t i = 0; i < lanes.size(); ++i) {
+    for (const DeliveryPlan& plan : plans) widest = std::max(widest, plan.name.size());
+    for (std::size_t i = 0; i < plans.size(); ++i) {
         const bool done = tried[i].outcome.result == HandOver::Result::kDone;
-        std::printf("%-*s  %-6s  %5.1f s  %s\n", static_cast<int>(widest), lanes[i].name.c_str(),
+        std::printf("%-*s  %-6s  %5.1f s  %s\n", static_cast<int>(widest), plans[i].name.c_str(),
                     done ? "done" : "failed", tried[i].seconds, tried[i].outcome.what.c_str());
         if (done) {
-            taken.push_back(lanes[i].name);
+            taken.push_back(plans[i].name);
         } else {
-            failed += (failed.empty() ? "" : ", ") + lanes[i].name;
+            failed += (failed.empty() ? "" : ", ") + plans[i].name;
         }
     }
     std::fflush(stdout);
     // Only what was taken: a row that waits would be handed over by the daemon's next start.
     outbox.put(message, taken, clock.utc_ns());
-    for (const std::string& lane : taken) outbox.done(message.id, lane, clock.utc_ns());
+    for (const std::string& plan : taken) outbox.done(message.id, plan, clock.utc_ns());
     if (!failed.empty()) {
         throw Failure(kExitFailure, "alarms test: not taken by " + failed +
                                         "; see the lines above, and the tables [[delivery]] in " +

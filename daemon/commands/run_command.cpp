@@ -11,7 +11,7 @@
 #include <optional>
 #include <system_error>
 
-#include "daemon/alarms/delivery/delivery_lanes.h"
+#include "daemon/alarms/delivery/delivery_plans.h"
 #include "daemon/build_facts.h"
 #include "daemon/calibration/calibration_book.h"
 #include "daemon/capture/portaudio_source.h"

@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include <chrono>
+#include <cstdlib>
 #include <fstream>
 #include <sstream>
 #include <stdexcept>
@@ -63,6 +64,26 @@ bool pass_on(int from, int to, bool swallow) {
 } // namespace
 
 Broker::Broker(std::filesystem::path folder) : folder_(std::move(folder)) {
+    open_doors();
+}
+
+Broker::Broker(std::filesystem::path folder, const TlsIdentity& identity, const std::string& user,
+               const std::string& password)
+    : folder_(std::move(folder)) {
+    std::filesystem::create_directories(folder_);
+    const std::string passwords = (folder_ / "passwords").string();
+    std::ofstream(passwords) << user << ":" << password << "\n";
+    if (std::system(("mosquitto_passwd -U " + passwords).c_str()) != 0) { // NOLINT(concurrency-mt-unsafe)
+        throw std::runtime_error("no mosquitto_passwd");
+    }
+    close(bound_socket(tls_port_));
+    tls_door_ = "listener " + std::to_string(tls_port_) +
+                " 127.0.0.1\nallow_anonymous false\npassword_file " + passwords + "\ncertfile " +
+                identity.certificate + "\nkeyfile " + identity.key + "\n";
+    open_doors();
+}
+
+void Broker::open_doors() {
     mosquitto_lib_init();
     std::filesystem::create_directories(folder_);
     close(bound_socket(port_));
@@ -81,9 +102,10 @@ Broker::~Broker() {
 
 void Broker::start() {
     kill();
-    std::ofstream(folder_ / "broker.conf")
-        << "listener " << port_ << " 127.0.0.1\nallow_anonymous true\npersistence false\nlog_dest stderr\n"
-        << "log_type all\n";
+    std::ofstream(folder_ / "broker.conf") << "per_listener_settings true\nuser root\npersistence "
+                                              "false\nlog_dest stderr\nlog_type all\nlistener "
+                                           << port_ << " 127.0.0.1\nallow_anonymous true\n"
+                                           << tls_door_;
     posix_spawn_file_actions_t actions{};
     posix_spawn_file_actions_init(&actions);
     posix_spawn_file_actions_addopen(&actions, STDERR_FILENO, (folder_ / "broker.log").c_str(),

@@ -23,8 +23,10 @@ namespace quietpass::test {
 
 class Broker {
   public:
-    // password_file: as mosquitto_passwd writes it; empty: anyone may come.
     explicit Broker(std::filesystem::path folder);
+    // With a second door, over TLS and for one user only.
+    Broker(std::filesystem::path folder, const TlsIdentity& identity, const std::string& user,
+           const std::string& password);
     ~Broker();
 
     void kill();
@@ -35,18 +37,22 @@ class Broker {
 
     int port() const { return gate_port_; } // for publishers
     int own_port() const { return port_; }  // past the gate
+    int tls_port() const { return tls_port_; }
 
     std::vector<std::string> payloads() const;
     bool await_payloads(std::size_t count) const; // false after a minute
     std::string log() const;                      // the broker's own, of this start
 
   private:
+    void open_doors();
     void gate();
     void subscribe();
     void drop_listener();
 
     std::filesystem::path folder_;
+    std::string tls_door_; // lines of the broker's configuration
     int port_ = 0;
+    int tls_port_ = 0;
     int gate_listener_ = -1;
     int gate_port_ = 0;
     pid_t process_ = -1;

@@ -79,7 +79,7 @@ TEST_CASE("a command that does not end is killed in time, with all that it start
 TEST_CASE("a command that failed is run again until it is done", "[delivery]") {
     Script script("cd \"$(dirname \"$0\")\"\necho x >> runs\ntest \"$(wc -l < runs)\" -ge 3\n");
     DeliveryRig rig;
-    rig.start(quick_lane("call", std::make_unique<CommandChannel>(CommandSettings{script.path, {}}, 20.0)));
+    rig.start(quick_plan("call", std::make_unique<CommandChannel>(CommandSettings{script.path, {}}, 20.0)));
     rig.delivery->put(sample_message("m-1"));
     REQUIRE(rig.await_all_done());
     CHECK(script.folder.text("runs") == "x\nx\nx\n");

@@ -28,8 +28,8 @@ bool await(Holds holds) {
     return true;
 }
 
-inline DeliveryLane quick_lane(std::string name, std::unique_ptr<DeliveryChannel> channel) {
-    DeliveryLane lane;
+inline DeliveryPlan quick_plan(std::string name, std::unique_ptr<DeliveryChannel> channel) {
+    DeliveryPlan lane;
     lane.name = std::move(name);
     lane.channel = std::move(channel);
     lane.first_retry_s = 0.02;
@@ -38,19 +38,19 @@ inline DeliveryLane quick_lane(std::string name, std::unique_ptr<DeliveryChannel
 }
 
 struct DeliveryRig {
-    DeliveryLane webhook(const std::string& name, const std::string& url, double within_s = 20.0,
+    DeliveryPlan webhook(const std::string& name, const std::string& url, double within_s = 20.0,
                          const std::string& ca_file = "") {
-        return quick_lane(name, std::make_unique<WebhookChannel>(WebhookSettings{url, "", ca_file, ""},
+        return quick_plan(name, std::make_unique<WebhookChannel>(WebhookSettings{url, "", ca_file, ""},
                                                                  kSigningKey, within_s, clock));
     }
 
     template <typename... Lanes>
     void start(Lanes&&... lanes) {
-        std::vector<DeliveryLane> all;
+        std::vector<DeliveryPlan> all;
         (all.push_back(std::forward<Lanes>(lanes)), ...);
         start_all(std::move(all));
     }
-    void start_all(std::vector<DeliveryLane> lanes) {
+    void start_all(std::vector<DeliveryPlan> lanes) {
         Outbox outbox(folder / kOutboxFile, std::chrono::milliseconds(200));
         standing = std::make_shared<StandingAlarms>(outbox.standing());
         delivery = std::make_unique<Delivery>(

@@ -96,8 +96,8 @@ TEST_CASE(
     mqtt.client_id = "box-2";
     rig.start(
         rig.webhook("web", web.url(), 20.0, identity.authority),
-        quick_lane("mail", std::make_unique<MailChannel>(mail, "stockman@plant.example", std::nullopt, 20.0)),
-        quick_lane("mqtt", std::make_unique<MqttChannel>(mqtt, std::nullopt, 20.0)));
+        quick_plan("mail", std::make_unique<MailChannel>(mail, "stockman@plant.example", std::nullopt, 20.0)),
+        quick_plan("mqtt", std::make_unique<MqttChannel>(mqtt, std::nullopt, 20.0)));
     constexpr int kRounds = 4;
     constexpr int kEach = 5;
     int put = 0;

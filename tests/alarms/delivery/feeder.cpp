@@ -3,17 +3,19 @@
 // put() returned, then waits.
 #include <unistd.h>
 
+#include <csignal>
 #include <cstdio>
 #include <cstdlib>
 #include <string>
 
-#include "daemon/alarms/delivery/delivery_lanes.h"
+#include "daemon/alarms/delivery/delivery_plans.h"
 #include "daemon/settings/station_file.h"
 #include "tests/alarms/delivery/sample_message.h"
 
 int main(int argc, char** argv) {
     if (argc != 5) return 2;
     using namespace quietpass;
+    std::signal(SIGPIPE, SIG_IGN);
     const RealClock clock;
     const StationSettings settings = read_station_file(argv[1]);
     const auto delivery = open_delivery(settings, argv[2], clock, [](bool, const std::string&) {});

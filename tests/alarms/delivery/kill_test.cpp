@@ -13,7 +13,7 @@
 #include <string>
 #include <vector>
 
-#include "daemon/alarms/delivery/delivery_lanes.h"
+#include "daemon/alarms/delivery/delivery_plans.h"
 #include "daemon/settings/station_file.h"
 #include "tests/alarms/delivery/delivery_rig.h"
 #include "tests/alarms/delivery/http_receiver.h"

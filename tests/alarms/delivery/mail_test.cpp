@@ -17,12 +17,12 @@ struct Post {
     explicit Post(Tls tls)
         : identity(make_tls_identity(rig.folder / "tls", "127.0.0.1")), server(identity, tls) {}
 
-    DeliveryLane lane(const std::string& to, double within_s = 20.0) {
+    DeliveryPlan lane(const std::string& to, double within_s = 20.0) {
         MailSettings settings;
         settings.url = server.url();
         settings.from = "quietpass@plant.example";
         settings.ca_file = ca_file.empty() ? identity.authority : ca_file;
-        return quick_lane("mail/" + to, std::make_unique<MailChannel>(
+        return quick_plan("mail/" + to, std::make_unique<MailChannel>(
                                             settings, to, Login{"stockman", "hush hush"}, within_s));
     }
 

@@ -30,8 +30,8 @@ MqttSettings settings_for(int port) {
     return settings;
 }
 
-DeliveryLane lane(int port, double within_s = 20.0) {
-    return quick_lane("broker", std::make_unique<MqttChannel>(settings_for(port), std::nullopt, within_s));
+DeliveryPlan lane(int port, double within_s = 20.0) {
+    return quick_plan("broker", std::make_unique<MqttChannel>(settings_for(port), std::nullopt, within_s));
 }
 
 std::map<std::string, int> ids_of(const Broker& broker) {
@@ -131,6 +131,30 @@ TEST_CASE("a host that answers no connection at all is left after the time for a
     }
     for (const int filler : fillers) close(filler);
     close(listener);
+}
+
+TEST_CASE("over TLS a broker of the right authority gets login and message, and another gets neither",
+          "[delivery]") {
+    const TestFolder folder;
+    const TlsIdentity identity = make_tls_identity(folder / "tls", "127.0.0.1");
+    const TlsIdentity other = make_tls_identity(folder / "other", "127.0.0.1");
+    Broker broker(folder / "broker", identity, "stockman", "hush");
+    MqttSettings settings = settings_for(broker.tls_port());
+    settings.tls = true;
+    settings.ca_file = identity.authority;
+    const std::atomic<bool> stop{false};
+    MqttChannel right(settings, Login{"stockman", "hush"}, 20.0);
+    CHECK(right.hand_over(sample_message("m-1"), stop).result == HandOver::Result::kDone);
+    CHECK(broker.await_payloads(1));
+    MqttChannel stranger(settings, Login{"stockman", "wrong"}, 20.0);
+    CHECK(stranger.hand_over(sample_message("m-2"), stop).what == "Connection Refused: not authorised.");
+    settings.ca_file = other.authority;
+    MqttChannel misled(settings, Login{"stockman", "hush"}, 20.0);
+    CHECK(misled.hand_over(sample_message("m-3"), stop).result == HandOver::Result::kUnreachable);
+    settings.ca_file.clear();
+    MqttChannel system(settings, Login{"stockman", "hush"}, 20.0);
+    CHECK(system.hand_over(sample_message("m-4"), stop).result == HandOver::Result::kUnreachable);
+    CHECK(broker.payloads().size() == 1);
 }
 
 TEST_CASE("a test goes out under another client id, so the daemon's connection stays", "[delivery]") {

@@ -56,7 +56,7 @@ struct Lamp {
     void start() {
         // The channel asks what stands; the rig makes that from the outbox.
         auto calls = [this] { return rig.standing->calls(severities, {}); };
-        rig.start(quick_lane("lamp", std::make_unique<RelayChannel>(
+        rig.start(quick_plan("lamp", std::make_unique<RelayChannel>(
                                          relay, std::make_unique<CoilLine>(coil_of(device, 3), 0.5), calls)));
     }
     void put(const std::string& event, const std::string& alarm, const std::string& severity = "at_once") {

@@ -14,11 +14,11 @@
 
 namespace quietpass {
 
-std::vector<DeliveryLane> delivery_lanes(const StationSettings& settings,
+std::vector<DeliveryPlan> delivery_plans(const StationSettings& settings,
                                          const std::shared_ptr<const StandingAlarms>& standing,
                                          const Clock& clock);
 
-// The whole: lanes and the outbox in that folder, which must be there. settings and the clock: see Delivery.
+// The whole: channels and the outbox in that folder, which must be there. settings and the clock: see Delivery.
 std::unique_ptr<Delivery> open_delivery(const StationSettings& settings, const std::filesystem::path& folder,
                                         const Clock& clock, Delivery::Say say);
 

@@ -1,4 +1,4 @@
-#include "daemon/alarms/delivery/delivery_lanes.h"
+#include "daemon/alarms/delivery/delivery_plans.h"
 
 #include <unistd.h>
 
@@ -38,10 +38,10 @@ std::unique_ptr<OutputLine> line_of(const RelaySettings& relay) {
 }
 
 // Makes the channels of one table; a mail's are several.
-class LaneMaker {
+class PlanMaker {
   public:
-    LaneMaker(const DeliverySettings& settings, std::shared_ptr<const StandingAlarms> standing,
-              const Clock& clock, std::vector<DeliveryLane>& into)
+    PlanMaker(const DeliverySettings& settings, std::shared_ptr<const StandingAlarms> standing,
+              const Clock& clock, std::vector<DeliveryPlan>& into)
         : settings_(settings), standing_(std::move(standing)), clock_(clock), into_(into) {}
 
     void operator()(const MailSettings& mail) const {
@@ -85,28 +85,28 @@ class LaneMaker {
     const DeliverySettings& settings_;
     std::shared_ptr<const StandingAlarms> standing_;
     const Clock& clock_;
-    std::vector<DeliveryLane>& into_;
+    std::vector<DeliveryPlan>& into_;
 };
 
 } // namespace
 
-std::vector<DeliveryLane> delivery_lanes(const StationSettings& settings,
+std::vector<DeliveryPlan> delivery_plans(const StationSettings& settings,
                                          const std::shared_ptr<const StandingAlarms>& standing,
                                          const Clock& clock) {
-    std::vector<DeliveryLane> lanes;
+    std::vector<DeliveryPlan> plans;
     for (const DeliverySettings& delivery : settings.deliveries) {
-        std::visit(LaneMaker(delivery, standing, clock, lanes), delivery.to);
+        std::visit(PlanMaker(delivery, standing, clock, plans), delivery.to);
     }
-    return lanes;
+    return plans;
 }
 
 std::unique_ptr<Delivery> open_delivery(const StationSettings& settings, const std::filesystem::path& folder,
                                         const Clock& clock, Delivery::Say say) {
     Outbox outbox(folder / kOutboxFile);
     auto standing = std::make_shared<StandingAlarms>(outbox.standing());
-    auto lanes = delivery_lanes(settings, standing, clock);
+    auto plans = delivery_plans(settings, standing, clock);
     const auto keep = std::chrono::hours(std::llround(24.0 * settings.outbox.keep_days));
-    return std::make_unique<Delivery>(std::move(outbox), std::move(standing), std::move(lanes), clock,
+    return std::make_unique<Delivery>(std::move(outbox), std::move(standing), std::move(plans), clock,
                                       std::move(say), keep);
 }
 
