@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "daemon/build_facts.h"
+#include "daemon/commands/alarms_command.h"
 #include "daemon/commands/alarms_test_command.h"
 #include "daemon/commands/calibrate_command.h"
 #include "daemon/commands/detect_command.h"
@@ -33,7 +34,8 @@ int usage_failure(const CLI::App& app, const CLI::ParseError& error) {
         if (letter == '\n') letter = ' ';
     }
     std::string command = "quietpass";
-    for (const CLI::App* sub : app.get_subcommands()) command += " " + sub->get_name();
+    for (auto subs = app.get_subcommands(); !subs.empty(); subs = subs.front()->get_subcommands())
+        command += " " + subs.front()->get_name();
     std::fprintf(stderr, "%s: %s; see `%s --help`\n", command.c_str(), line.c_str(), command.c_str());
     return kExitUsage;
 }
@@ -168,6 +170,38 @@ void add_alarms_test(CLI::App& alarms, AlarmsTestOptions& options) {
     test->callback([&options] { quietpass::alarms_test(options); });
 }
 
+void add_alarms(CLI::App& app, AlarmsOptions& options, AlarmsTestOptions& test_options) {
+    CLI::App* alarms = app.add_subcommand("alarms", "List, acknowledge and clear alarms");
+    alarms->require_subcommand(1);
+    const auto add = [&](const char* name, const char* what, void (*command)(const AlarmsOptions&)) {
+        CLI::App* sub = alarms->add_subcommand(name, what);
+        sub->add_option("--out", options.out, "Folder of the records")->required();
+        sub->callback([&options, command] { command(options); });
+        return sub;
+    };
+    const auto add_form = [&](CLI::App* sub) {
+        CLI::Option* csv = sub->add_flag("--csv", options.csv, "As CSV");
+        sub->add_flag("--json", options.json, "As JSON")->excludes(csv);
+    };
+    const auto add_which = [&](CLI::App* sub) {
+        sub->add_option("alarm", options.alarms, "Numbers of alarms, as `alarms list` shows them")
+            ->required()
+            ->check(CLI::PositiveNumber);
+    };
+    CLI::App* list = add("list", "Those that are open", list_alarms);
+    list->add_flag("--all", options.all, "Cleared ones too");
+    add_form(list);
+    CLI::App* show = add("show", "All of one or more", show_alarms);
+    add_which(show);
+    add_form(show);
+    for (CLI::App* sub : {add("ack", "Acknowledge: somebody sees to it", acknowledge_alarms),
+                          add("clear", "Clear: it is over", clear_alarms)}) {
+        add_which(sub);
+        sub->add_option("--by", options.by, "Who; without it the login name");
+    }
+    add_alarms_test(*alarms, test_options);
+}
+
 int run_main(int argc, char** argv) {
     CLI::App app{std::string("Counts vocalizations of cattle and pigs in the restrainer, for every\n"
                              "animal of every shift.\n") +
@@ -181,15 +215,14 @@ int run_main(int argc, char** argv) {
     CalibrateOptions calibrate_options;
     DetectOptions detect_options;
     EvaluateOptions evaluate_options;
+    AlarmsOptions alarms_options;
     AlarmsTestOptions alarms_test_options;
     add_run(app, run_options);
     add_score(app, score_options);
     add_calibrate(app, calibrate_options);
     add_detect(app, detect_options);
     add_evaluate(app, evaluate_options);
-    CLI::App* alarms_app = app.add_subcommand("alarms", "Alarms, and the ways that they take");
-    alarms_app->require_subcommand(1);
-    add_alarms_test(*alarms_app, alarms_test_options);
+    add_alarms(app, alarms_options, alarms_test_options);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")
         ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");

@@ -56,6 +56,18 @@ std::optional<StationUtc> LiveStation::utc() const {
     return StationUtc{now_utc_ns - static_cast<std::int64_t>(std::llround(now_s * ns_per_s)), ns_per_s};
 }
 
+const std::string& LiveStation::microphone_of(std::size_t source) const {
+    return settings_.microphones[first_microphone_[source]].name;
+}
+
+double LiveStation::losing_s(std::size_t source) const {
+    return static_cast<double>(losing_[source]) / rate_hz(source);
+}
+
+std::optional<ContactFaultKind> LiveStation::contact_fault(std::size_t contact) const {
+    return contact_inputs_.fault_of(contact);
+}
+
 bool LiveStation::hear_next(std::size_t source, std::int64_t deadline_ns) {
     if (!inputs_.audio[source]->next(stretch_, deadline_ns) || stretch_.kind == Stretch::Kind::kEnd)
         return false;
@@ -77,7 +89,7 @@ bool LiveStation::hear_next(std::size_t source, std::int64_t deadline_ns) {
 }
 
 void LiveStation::tell_loss(std::size_t source, std::int64_t lost) {
-    const std::string microphone = "microphone " + settings_.microphones[first_microphone_[source]].name;
+    const std::string microphone = "microphone " + microphone_of(source);
     if (lost > 0) {
         if (losing_[source] == 0) {
             say_(true, microphone + ": sound is lost (" + std::string(name_of(stretch_.cause)) +

@@ -51,6 +51,15 @@ class LiveStation {
                 const std::function<void(std::int64_t)>& each_turn);
 
     double heard_until_s() const { return static_cast<double>(next_index_.front()) / rate_hz(0); }
+    std::optional<StationUtc> utc() const; // of station seconds; none before the first sample
+
+    // How things are now, of each source by its number in Inputs.
+    const Inputs& inputs() const { return inputs_; }
+    const std::string& microphone_of(std::size_t source) const; // the name of its first
+    double losing_s(std::size_t source) const;                  // the loss under way; 0: heard
+    bool contacts_lost(std::size_t source) const { return contact_source_lost_[source]; }
+    std::optional<ContactFaultKind> contact_fault(std::size_t contact) const;
+    double utc_error_s() const { return utc_fit_.error_s(); }
 
   private:
     bool hear_next(std::size_t source, std::int64_t deadline_ns);
@@ -61,7 +70,6 @@ class LiveStation {
     void place_microphones();
     void wait_for_contacts(double until_s, const std::atomic<bool>& stop);
     double station_s(std::int64_t monotonic_ns) const;
-    std::optional<StationUtc> utc() const;
     double rate_hz(std::size_t source) const { return inputs_.audio[source]->sample_rate_hz(); }
 
     StationSettings settings_;

@@ -1,128 +1,43 @@
 #include "daemon/commands/run_command.h"
 
-#include <spdlog/sinks/basic_file_sink.h>
-#include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
 
-#include <atomic>
-#include <csignal>
 #include <filesystem>
-#include <memory>
-#include <optional>
-#include <system_error>
 
 #include "daemon/alarms/delivery/delivery_plans.h"
 #include "daemon/build_facts.h"
 #include "daemon/calibration/calibration_book.h"
-#include "daemon/capture/portaudio_source.h"
-#include "daemon/capture/portaudio_thread.h"
 #include "daemon/commands/health_news.h"
 #include "daemon/commands/killed_shifts.h"
+#include "daemon/commands/live_alarms.h"
+#include "daemon/commands/live_microphones.h"
 #include "daemon/commands/live_station.h"
 #include "daemon/commands/passage_line.h"
 #include "daemon/commands/provenance.h"
 #include "daemon/commands/run_lock.h"
+#include "daemon/commands/run_log.h"
+#include "daemon/commands/run_signals.h"
 #include "daemon/commands/service_manager.h"
+#include "daemon/commands/shift_files.h"
 #include "daemon/contacts/contacts_csv.h"
 #include "daemon/contacts/live_sources.h"
+#include "daemon/event_fan_out.h"
 #include "daemon/failure.h"
 #include "daemon/hearing/separation.h"
 #include "daemon/profile_file.h"
 #include "daemon/records/sha256.h"
-#include "daemon/records/utc_text.h"
 #include "daemon/settings/station_file.h"
 
 namespace quietpass {
-
-namespace {
-
-std::atomic<bool> stop_wished{false};
-
-std::atomic<bool> reload_wished{false};
-
-void wish_stop(int /*signal*/) {
-    stop_wished.store(true);
-}
-void wish_reload(int /*signal*/) {
-    reload_wished.store(true);
-}
-
-std::shared_ptr<spdlog::logger> make_log(const std::string& path) {
-    std::shared_ptr<spdlog::logger> log;
-    try {
-        if (path.empty()) {
-            log = std::make_shared<spdlog::logger>("quietpass",
-                                                   std::make_shared<spdlog::sinks::stderr_sink_mt>());
-        } else {
-            log = std::make_shared<spdlog::logger>("quietpass",
-                                                   std::make_shared<spdlog::sinks::basic_file_sink_mt>(path));
-        }
-    } catch (const spdlog::spdlog_ex&) {
-        throw Failure(kExitFailure,
-                      "run: --log " + path + ": can't be written; check the folder and its permissions");
-    }
-    log->set_pattern("%Y-%m-%dT%H:%M:%S.%eZ %l %v", spdlog::pattern_time_type::utc);
-    log->flush_on(spdlog::level::info);
-    return log;
-}
-
-// "2026-03-02T13:00:00.123Z" as part of a file name.
-std::string file_stamp(std::int64_t utc_ns) {
-    std::string stamp;
-    for (const char letter : utc_text(utc_ns)) {
-        if (letter != ':' && letter != '-') stamp += letter == '.' ? '_' : letter;
-    }
-    return stamp;
-}
-
-std::string words_of(const ShiftRecord& record) {
-    std::string line =
-        std::to_string(record.vocal) + " vocal of " + std::to_string(record.scored) + " scored";
-    if (record.percent) {
-        char text[96];
-        std::snprintf(text, sizeof text, ", %.1f %% (95 %% interval %.1f to %.1f %%)", *record.percent,
-                      *record.percent_low, *record.percent_high);
-        line += text;
-    }
-    return line + ", " + std::to_string(record.passages - record.scored) + " excluded";
-}
-
-std::vector<std::unique_ptr<PortAudioSource>> open_microphones(const StationSettings& settings,
-                                                               PortAudioThread& audio, const Clock& clock) {
-    std::vector<std::unique_ptr<PortAudioSource>> sources;
-    for (std::size_t i = 0; i < settings.microphones.size();) {
-        const std::string& device = settings.microphones[i].device;
-        if (device.empty()) {
-            throw Failure(kExitUsage, settings.file + ": microphone " + settings.microphones[i].name +
-                                          " has no `device`; `quietpass devices` lists those there are");
-        }
-        // Microphones in a row on one device are its channels, in order.
-        std::size_t end = i;
-        while (end < settings.microphones.size() && settings.microphones[end].device == device) ++end;
-        sources.push_back(std::make_unique<PortAudioSource>(
-            audio, clock, MicrophoneWish{.device = device, .channels = static_cast<int>(end - i)}));
-        i = end;
-    }
-    return sources;
-}
-
-void install_signals() {
-    struct sigaction action {};
-    action.sa_handler = wish_stop;
-    sigaction(SIGTERM, &action, nullptr);
-    sigaction(SIGINT, &action, nullptr);
-    action.sa_handler = wish_reload;
-    sigaction(SIGHUP, &action, nullptr);
-    std::signal(SIGPIPE, SIG_IGN);
-}
-
-} // namespace
 
 void run(const RunOptions& options) {
     install_signals();
     StationSettings settings = read_station_file(options.station);
     const auto profile = read_profile(settings.species, settings.profile);
     const auto log = make_log(options.log);
+    const auto say = [&log](bool warning, const std::string& line) {
+        log->log(warning ? spdlog::level::warn : spdlog::level::info, line);
+    };
     const ScaledClock clock(options.speed);
 
     RealFiles files;
@@ -134,20 +49,8 @@ void run(const RunOptions& options) {
     if (use_calibrations(settings, read_calibrations(calibrations), clock.utc_ns())) {
         provenance.hashes["calibrations"] = sha256_hex_of_file(calibrations.string());
     }
-    const auto write_files = [&](const ClosedShift& closed) {
-        const std::string start =
-            closed.record.start_utc_ns ? file_stamp(*closed.record.start_utc_ns) : "undated";
-        const std::filesystem::path folder = out / "shifts" / (start + "_" + closed.record.shift);
-        try {
-            prepare_output_folder(files, folder);
-            write_whole(files, folder, files_of(closed));
-            log->info("shift {} closed: {}; {}", closed.record.shift, words_of(closed.record),
-                      folder.string());
-        } catch (const Failure& failure) {
-            // The rows are in the store; listening goes on.
-            log->error("{}; the shift's rows are in {}", failure.what(), (out / "records.db").string());
-        }
-    };
+    const ShiftFiles shift_files(files, out, log);
+    const auto write_files = [&shift_files](const ClosedShift& closed) { shift_files.write(closed); };
     Store opened(out / "records.db");
     if (const std::size_t killed = close_killed_shifts(settings, provenance, opened, write_files);
         killed > 0) {
@@ -156,9 +59,7 @@ void run(const RunOptions& options) {
 
     // What an earlier run left in the outbox goes out now. Receivers live in real time, whatever the speed.
     const RealClock real_clock;
-    const auto delivery = open_delivery(settings, out, real_clock, [&log](bool warning, const std::string& line) {
-        log->log(warning ? spdlog::level::warn : spdlog::level::info, line);
-    });
+    const auto delivery = open_delivery(settings, out, real_clock, say);
 
     PortAudioThread audio;
     const auto microphones = open_microphones(settings, audio, clock);
@@ -174,13 +75,10 @@ void run(const RunOptions& options) {
     });
     ContactsCsvWriter edges((out / ("contacts_" + file_stamp(clock.utc_ns()) + ".csv")).string(), settings);
 
+    LiveAlarms alarms(settings, schedule, clock, out, store, delivery.get(), say);
+
     LiveStation::Inputs inputs;
-    std::vector<double> rates_hz;
-    for (const auto& microphone : microphones) {
-        inputs.audio.push_back(microphone.get());
-        rates_hz.insert(rates_hz.end(), static_cast<std::size_t>(microphone->channels()),
-                        microphone->sample_rate_hz());
-    }
+    for (const auto& microphone : microphones) inputs.audio.push_back(microphone.get());
     ContactQueue queue;
     inputs.contacts = &queue;
     for (const auto& source : contacts.sources) inputs.contact_sources.push_back(source->name());
@@ -199,17 +97,16 @@ void run(const RunOptions& options) {
         manager.status("passage " + std::to_string(passage.id) + heard);
     };
     ShiftBook book(settings, provenance, &schedule, store, write_files, tell_passage, tell_health);
-    Station station(settings, profile ? &profile->profile : nullptr, rates_hz, book);
-    LiveStation live(
-        settings, clock, inputs, contacts.source_of, station, book,
-        [&log](bool warning, const std::string& line) {
-            log->log(warning ? spdlog::level::warn : spdlog::level::info, line);
-        },
-        [&edges, &log, failed = false](const ContactEdge& edge) mutable {
-            const bool written = edges.write(edge);
-            if (!written && !failed) log->error("contacts.csv can't be written; edges go to the store only");
-            failed = !written;
-        });
+    EventFanOut events({&book, &alarms.events()});
+    Station station(settings, profile ? &profile->profile : nullptr, rates_hz_of(microphones), events);
+    LiveStation live(settings, clock, inputs, contacts.source_of, station, book, say,
+                     [&edges, &log, &alarms, failed = false](const ContactEdge& edge) mutable {
+                         alarms.on_edge(edge.edge);
+                         const bool written = edges.write(edge);
+                         if (!written && !failed)
+                             log->error("contacts.csv can't be written; edges go to the store only");
+                         failed = !written;
+                     });
 
     for (const auto& source : contacts.sources) source->start(queue);
     if (options.show) show_passage_header();
@@ -221,20 +118,18 @@ void run(const RunOptions& options) {
                  "{}", separation.note);
     }
     bool told_ready = false;
-    live.listen(stop_wished, options.for_s, [&](std::int64_t samples) {
+    live.listen(stop_wished(), options.for_s, [&](std::int64_t samples) {
         if (!told_ready && samples > 0) {
             manager.ready();
             told_ready = true;
         }
-        if (reload_wished.exchange(false)) {
+        alarms.turn(live);
+        if (take_reload_wish()) {
             log->warn("settings are read at the start only; restart the daemon to use {}", settings.file);
         }
-        for (const auto& microphone : microphones) {
-            // Only a restart helps a PortAudio call that never comes back.
-            if (microphone->health().hanging) return;
-        }
-        manager.progress(samples);
+        if (!any_hangs(microphones)) manager.progress(samples);
     });
+    alarms.turn(live); // with what the end brought
     manager.stopping();
     for (const auto& source : contacts.sources) source->stop();
     if (!store.flush(std::chrono::seconds(10))) {

@@ -11,6 +11,7 @@
 
 #include <cstddef>
 #include <deque>
+#include <optional>
 #include <vector>
 
 #include "daemon/contacts/contact_source.h"
@@ -49,6 +50,11 @@ class ContactInputs {
     bool take(ContactEdge& edge);
     // The next report of a stuck or chattering contact.
     bool take(ContactFault& fault);
+
+    // What is wrong with this contact now.
+    std::optional<ContactFaultKind> fault_of(std::size_t contact) const {
+        return inputs_.at(contact).watch.fault();
+    }
 
     // No edge earlier than this will be taken any more, seconds.
     double known_until_s() const;

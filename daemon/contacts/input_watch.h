@@ -7,6 +7,7 @@
 
 #include <cstddef>
 #include <deque>
+#include <optional>
 #include <string_view>
 
 namespace quietpass {
@@ -36,6 +37,12 @@ class InputWatch {
     void lost();
 
     bool take(ContactFault& fault);
+
+    // As it is now; stuck goes before chattering.
+    std::optional<ContactFaultKind> fault() const {
+        if (stuck_) return ContactFaultKind::kStuck;
+        return chattering_ ? std::optional(ContactFaultKind::kChattering) : std::nullopt;
+    }
 
   private:
     void forget_before(double time_s);

@@ -295,4 +295,32 @@ std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_
     return rows;
 }
 
+std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::int64_t after_event_id) {
+    SQLite::Statement query(database,
+                            "SELECT event_id, id, alarm_id, cause, source, event, utc_ns, coalesce(by, ''), "
+                            "severity, count, told, passage_id, call_id, what FROM alarm_events "
+                            "WHERE event_id > ? ORDER BY event_id");
+    query.bind(1, after_event_id);
+    std::vector<AlarmEventRow> rows;
+    while (query.executeStep()) {
+        Columns columns(query);
+        AlarmEventRow& row = rows.emplace_back();
+        row.event_id = columns.integer();
+        row.id = columns.text();
+        row.alarm_id = columns.integer();
+        row.cause = columns.text();
+        row.source = columns.text();
+        row.event = columns.text();
+        row.utc_ns = columns.integer();
+        row.by = columns.text();
+        row.severity = columns.text();
+        row.count = columns.integer();
+        row.told = columns.yes_no();
+        row.passage_id = columns.optional_integer();
+        row.call_id = columns.optional_integer();
+        row.what = columns.text();
+    }
+    return rows;
+}
+
 } // namespace quietpass

@@ -17,4 +17,7 @@ std::vector<StoredShift> read_shifts(SQLite::Database& database, bool open_only)
 
 std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_t shift_id);
 
+// In order of writing, those after this event_id.
+std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::int64_t after_event_id);
+
 } // namespace quietpass

@@ -50,6 +50,10 @@ constexpr const char* kMinute =
     "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
     "ON CONFLICT (shift_id, microphone, start_s) DO NOTHING";
 
+constexpr const char* kAlarmEvent =
+    "INSERT INTO alarm_events (id, alarm_id, cause, source, event, utc_ns, by, severity, count, told, "
+    "passage_id, call_id, what) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING";
+
 // Binds a statement's parameters from left to right and leaves it reset whatever happens.
 class Binding {
   public:
@@ -115,7 +119,8 @@ RowWriter::RowWriter(SQLite::Database& database)
       edge_(database, kEdge),
       contact_fault_(database, kContactFault),
       microphone_(database, kMicrophone),
-      minute_(database, kMinute) {}
+      minute_(database, kMinute),
+      alarm_event_(database, kAlarmEvent) {}
 
 void RowWriter::write(const StoreRow& row) {
     std::visit([this](const auto& value) { put(value); }, row);
@@ -200,6 +205,15 @@ void RowWriter::put(const MinuteRow& row) {
     binding.add(minute.background_db).add(minute.rumble_db).add(minute.body_db).add(minute.high_db);
     binding.add(minute.hum_db).add(minute.silent_s).add(minute.clipped_s).add(minute.hum_s);
     binding.add(minute.wind_s).add(minute.covered_s).add(minute.level_far_s).run();
+}
+
+void RowWriter::put(const AlarmEventRow& row) {
+    std::optional<std::string_view> by;
+    if (!row.by.empty()) by = row.by;
+    Binding binding(alarm_event_);
+    binding.add(row.id).add(row.alarm_id).add(row.cause).add(row.source).add(row.event).add(row.utc_ns);
+    binding.add(by).add(row.severity).add(row.count).add(row.told);
+    binding.add(row.passage_id).add(row.call_id).add(row.what).run();
 }
 
 void RowWriter::put(const ContactFaultRow& row) {

@@ -28,6 +28,7 @@ class RowWriter {
     void put(const ContactFaultRow& row);
     void put(const MicrophoneRow& row);
     void put(const MinuteRow& row);
+    void put(const AlarmEventRow& row);
 
     SQLite::Statement shift_opened_;
     SQLite::Statement shift_heard_;
@@ -39,6 +40,7 @@ class RowWriter {
     SQLite::Statement contact_fault_;
     SQLite::Statement microphone_;
     SQLite::Statement minute_;
+    SQLite::Statement alarm_event_;
 };
 
 } // namespace quietpass

@@ -124,6 +124,11 @@ std::optional<ShiftRows> Store::read_shift(std::int64_t shift_id) const {
         [shift_id](SQLite::Database& database) { return read_shift_rows(database, shift_id); });
 }
 
+std::vector<AlarmEventRow> Store::alarm_events(std::int64_t after_event_id) const {
+    return parts_->reading(
+        [after_event_id](SQLite::Database& database) { return read_alarm_events(database, after_event_id); });
+}
+
 std::string Store::integrity_errors() const {
     return parts_->reading([](SQLite::Database& database) {
         std::string errors;

@@ -57,6 +57,9 @@ class Store {
     // Nothing for an unknown id.
     std::optional<ShiftRows> read_shift(std::int64_t shift_id) const;
 
+    // In order of writing, those after this event_id; rows that other processes added are among them.
+    std::vector<AlarmEventRow> alarm_events(std::int64_t after_event_id = 0) const;
+
     // Empty when the file is whole, else what SQLite's integrity check found.
     std::string integrity_errors() const;
 

@@ -91,8 +91,27 @@ struct MinuteRow {
     std::optional<StationUtc> utc;
 };
 
+// A change of an alarm's state, or a message of it (daemon/alarms/alarm_book.h). Ids of passages and calls are of
+// the run that was under way.
+struct AlarmEventRow {
+    std::string id;            // unique: a repeated write changes nothing
+    std::int64_t event_id = 0; // given by the store, in order of writing
+    std::int64_t alarm_id = 0;
+    std::string cause;
+    std::string source;
+    std::string event; // raised, again, acknowledged, cleared
+    std::int64_t utc_ns = 0;
+    std::string by; // a person's name; empty: the machine
+    std::string severity;
+    std::int64_t count = 0;
+    bool told = false; // a message of it was handed to delivery
+    std::optional<std::int64_t> passage_id;
+    std::optional<std::int64_t> call_id;
+    std::string what; // one line, what was seen
+};
+
 using StoreRow = std::variant<ShiftOpened, ShiftHeard, ShiftClosed, CallRow, PassageRow, GapRow, EdgeRow,
-                              ContactFaultRow, MicrophoneRow, MinuteRow>;
+                              ContactFaultRow, MicrophoneRow, MinuteRow, AlarmEventRow>;
 
 // A shift as the store has it.
 struct StoredShift {

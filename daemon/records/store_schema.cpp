@@ -151,6 +151,27 @@ CREATE TABLE microphone_minutes (
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+// What version 3 added. Each with IF NOT EXISTS, in a list that grows until the version is out.
+constexpr const char* kVersion3Tables[] = {R"sql(
+CREATE TABLE IF NOT EXISTS alarm_events (
+  event_id   INTEGER PRIMARY KEY AUTOINCREMENT,
+  id         TEXT NOT NULL UNIQUE,
+  alarm_id   INTEGER NOT NULL,
+  cause      TEXT NOT NULL,
+  source     TEXT NOT NULL,
+  event      TEXT NOT NULL CHECK (event IN ('raised', 'again', 'acknowledged', 'cleared')),
+  utc_ns     INTEGER NOT NULL,
+  by         TEXT,
+  severity   TEXT NOT NULL CHECK (severity IN ('at_once', 'soon')),
+  count      INTEGER NOT NULL,
+  told       INTEGER NOT NULL CHECK (told IN (0, 1)),
+  passage_id INTEGER,
+  call_id    INTEGER,
+  what       TEXT NOT NULL
+) STRICT;
+CREATE INDEX IF NOT EXISTS alarm_events_of_alarm ON alarm_events (alarm_id);
+)sql"};
+
 bool has_table(SQLite::Database& database, const std::string& name) {
     SQLite::Statement query(database, "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ?");
     query.bind(1, name);
@@ -174,9 +195,10 @@ bool is_up_to_date(SQLite::Database& database) {
 void bring_up_to_date(SQLite::Database& database) {
     const std::string found = version_of(database);
     if (found == std::to_string(kSchemaVersion)) return;
-    if (found == "1") {
-        database.exec(kHealthTables);
-        database.exec("UPDATE meta SET value = '2' WHERE key = 'schema_version'");
+    if (found == "1") database.exec(kHealthTables);
+    if (found == "1" || found == "2") {
+        for (const char* const tables : kVersion3Tables) database.exec(tables);
+        database.exec("UPDATE meta SET value = '3' WHERE key = 'schema_version'");
         return;
     }
     throw Failure(kExitFailure, "record store " + database.getFilename() + ": its schema version is " +
@@ -201,6 +223,7 @@ void prepare_schema(SQLite::Database& database) {
     }
     database.exec(kTables);
     database.exec(kHealthTables);
+    for (const char* const tables : kVersion3Tables) database.exec(tables);
     SQLite::Statement version(database, "INSERT INTO meta (key, value) VALUES ('schema_version', ?)");
     version.bind(1, std::to_string(kSchemaVersion));
     version.exec();

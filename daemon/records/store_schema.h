@@ -8,7 +8,7 @@
 
 namespace quietpass {
 
-inline constexpr int kSchemaVersion = 2;
+inline constexpr int kSchemaVersion = 3;
 
 // Makes the tables, or adds to a store of an older program those that it lacks.
 void prepare_schema(SQLite::Database& database);

@@ -16,7 +16,9 @@
 
 #include "daemon/contacts/contact_address.h"
 #include "daemon/failure.h"
+#include "daemon/settings/alarms_table.h"
 #include "daemon/settings/delivery_tables.h"
+#include "daemon/settings/hours_table.h"
 #include "daemon/settings/near_miss.h"
 #include "daemon/settings/shift_overlap.h"
 #include "daemon/settings/strict_table.h"
@@ -261,34 +263,13 @@ void read_scoring(StrictTable& table, ScoringSettings& scoring) {
     table.finish();
 }
 
-int minute_of_day(StrictTable& table, std::string_view key) {
-    constexpr std::string_view kExpected = "a local time from \"00:00\" to \"23:59\"";
-    const std::string text = table.text(key, kExpected);
-    const auto two_digits = [&](std::size_t at) {
-        const auto digit = [&](std::size_t i) {
-            return text[i] >= '0' && text[i] <= '9' ? text[i] - '0' : 100;
-        };
-        return 10 * digit(at) + digit(at + 1);
-    };
-    if (text.size() != 5 || text[2] != ':' || two_digits(0) > 23 || two_digits(3) > 59) {
-        table.fail(key, "expected " + std::string(kExpected) + ", found \"" + text + "\"");
-    }
-    return 60 * two_digits(0) + two_digits(3);
-}
-
 void read_shift(StrictTable& table, StationSettings& settings) {
     ShiftSettings shift;
     shift.name = plain_name(table, "name", table.text("name", "a name of the shift"));
     for (const ShiftSettings& other : settings.shifts) {
         if (other.name == shift.name) table.fail("name", "a second shift named \"" + other.name + "\"");
     }
-    shift.start_minute = minute_of_day(table, "start");
-    shift.end_minute = minute_of_day(table, "end");
-    for (const std::size_t day :
-         table.words_or_none("days", {"sun", "mon", "tue", "wed", "thu", "fri", "sat"})) {
-        shift.weekdays.push_back(static_cast<unsigned>(day));
-    }
-    std::sort(shift.weekdays.begin(), shift.weekdays.end());
+    read_hours(table, shift);
     table.finish();
     settings.shifts.push_back(shift);
     if (const auto pair = overlapping_shifts(settings.shifts)) {
@@ -331,6 +312,7 @@ StationSettings read_station_file(const std::string& path) {
     read_table("health", read_health, settings.health);
     const bool scoring = read_table("scoring", read_scoring, settings.scoring);
     read_tables("shift", read_shift);
+    read_table("alarms", read_alarms, settings.alarms);
     read_tables("delivery", [](StrictTable& table, StationSettings& into) {
         const std::string folder = std::filesystem::path(into.file).parent_path().string();
         read_delivery(table, {into.name, folder}, into.deliveries);

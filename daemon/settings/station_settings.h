@@ -7,8 +7,10 @@
 
 #include "classifiers/species.h"
 #include "daemon/contacts/edge.h"
+#include "daemon/settings/alarm_settings.h"
 #include "daemon/settings/delivery_settings.h"
 #include "daemon/settings/level_reference.h"
+#include "daemon/settings/shift_settings.h"
 
 namespace quietpass {
 
@@ -91,13 +93,6 @@ struct ScoringSettings {
     std::string basis; // which guide, which edition
 };
 
-struct ShiftSettings {
-    std::string name;
-    int start_minute = 0;           // local minute of the day, 0 … 1439
-    int end_minute = 0;             // local minute; at or before the start: the next day
-    std::vector<unsigned> weekdays; // 0 = Sunday … 6; the day the shift starts. Empty: every day
-};
-
 struct StationSettings {
     std::string name;
     Species species = Species::kCattle;
@@ -109,6 +104,7 @@ struct StationSettings {
     WhoseCallSettings whose_call;
     HealthSettings health;
     ScoringSettings scoring;
+    AlarmSettings alarms;
     std::vector<ShiftSettings> shifts;
     std::vector<DeliverySettings> deliveries;
     OutboxSettings outbox;

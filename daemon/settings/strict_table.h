@@ -48,6 +48,7 @@ class StrictTable {
     // [[key]], in the order of the file; empty when it is not there.
     std::vector<const toml::table*> tables(std::string_view key);
 
+    const std::string& file() const { return file_; }
     bool has(std::string_view key) const { return table_.contains(key); }
     // Fails on the first key that was not asked for.
     void finish() const;

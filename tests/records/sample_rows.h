@@ -57,4 +57,20 @@ inline CallRow call_row(std::int64_t shift_id, int number) {
     return {shift_id, Species::kCattle, sample_call(number), kSampleUtc};
 }
 
+inline AlarmEventRow sample_alarm_event(int number) {
+    AlarmEventRow row;
+    row.id = "box-2/" + std::to_string(number);
+    row.alarm_id = 1;
+    row.cause = "call_after_stun";
+    row.source = "head";
+    row.event = "raised";
+    row.utc_ns = 1772946000000000000 + number;
+    row.severity = "at_once";
+    row.count = 3;
+    row.told = true;
+    row.passage_id = 41;
+    row.what = "A call, after the stun.";
+    return row;
+}
+
 } // namespace quietpass

@@ -210,6 +210,53 @@ TEST_CASE("A store of the program before gets the tables it lacks and keeps its 
     CHECK(store.read_shift(1)->microphones.size() == 1);
 }
 
+TEST_CASE("A store of version 2 gets the alarms' table and keeps its rows") {
+    const TestFolder temp;
+    {
+        Store store(temp / "records.sqlite");
+        write(store, {sample_shift(1), passage_row(1, 1)});
+    }
+    {
+        SQLite::Database old((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
+        old.exec("DROP TABLE alarm_events; UPDATE meta SET value = '2' WHERE key = 'schema_version'");
+    }
+    Store store(temp / "records.sqlite");
+    write(store, {sample_alarm_event(1)});
+    CHECK(store.alarm_events().size() == 1);
+    CHECK(store.read_shift(1)->passages.size() == 1);
+}
+
+TEST_CASE("Events of alarms come back as they were written, in order, also those of another process") {
+    const TestFolder temp;
+    Store daemon(temp / "records.sqlite");
+    Store command(temp / "records.sqlite");
+    AlarmEventRow of_a_person = sample_alarm_event(2);
+    of_a_person.event = "acknowledged";
+    of_a_person.by = "M. Berg";
+    of_a_person.passage_id.reset();
+    write(daemon, {sample_alarm_event(1), sample_alarm_event(1)}); // the same row twice is one
+    write(command, {of_a_person});
+    const auto rows = daemon.alarm_events();
+    REQUIRE(rows.size() == 2);
+    CHECK(rows[0].id == sample_alarm_event(1).id);
+    CHECK(rows[0].alarm_id == 1);
+    CHECK(rows[0].cause == "call_after_stun");
+    CHECK(rows[0].source == "head");
+    CHECK(rows[0].event == "raised");
+    CHECK(rows[0].utc_ns == sample_alarm_event(1).utc_ns);
+    CHECK(rows[0].by.empty());
+    CHECK(rows[0].severity == "at_once");
+    CHECK(rows[0].count == 3);
+    CHECK(rows[0].told);
+    CHECK(rows[0].passage_id == 41);
+    CHECK_FALSE(rows[0].call_id);
+    CHECK(rows[0].what == "A call, after the stun.");
+    CHECK(rows[1].by == "M. Berg");
+    CHECK_FALSE(rows[1].passage_id);
+    CHECK(daemon.alarm_events(rows[0].event_id).size() == 1);
+    CHECK(daemon.alarm_events(rows[1].event_id).empty());
+}
+
 TEST_CASE("A shift is open until it is closed, and a closed one is never changed") {
     const TestFolder temp;
     Store store(temp / "records.sqlite");

@@ -1,0 +1,115 @@
+#include "daemon/commands/alarms_command.h"
+
+#include <pwd.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cstdio>
+#include <filesystem>
+#include <iterator>
+
+#include "daemon/alarms/stored_alarm.h"
+#include "daemon/clock.h"
+#include "daemon/commands/alarm_listing.h"
+#include "daemon/failure.h"
+#include "daemon/records/store.h"
+
+namespace quietpass {
+
+namespace {
+
+Store opened(const AlarmsOptions& options) {
+    const std::filesystem::path file = std::filesystem::path(options.out) / "records.db";
+    if (!std::filesystem::exists(file)) {
+        throw Failure(kExitUsage, "alarms: " + file.string() +
+                                      " is not there; give the folder that `quietpass run --out` writes to");
+    }
+    return Store(file);
+}
+
+StoredAlarm alarm_of(const std::vector<StoredAlarm>& alarms, std::int64_t id) {
+    const auto found = std::find_if(alarms.begin(), alarms.end(),
+                                    [id](const StoredAlarm& alarm) { return alarm.id() == id; });
+    if (found == alarms.end()) {
+        throw Failure(kExitUsage, "alarms: there is no alarm " + std::to_string(id) +
+                                      "; `quietpass alarms list --all` lists those there are");
+    }
+    return *found;
+}
+
+void print(const std::string& text) {
+    std::fputs(text.c_str(), stdout);
+}
+
+std::string name_of_user(const AlarmsOptions& options) {
+    if (!options.by.empty()) return options.by;
+    const passwd* const user = getpwuid(getuid());
+    if (user == nullptr) throw Failure(kExitUsage, "alarms: whose name? give --by NAME");
+    return user->pw_name;
+}
+
+// One row for each, all or none.
+void write_all(const AlarmsOptions& options, const std::string& event) {
+    Store store = opened(options);
+    const auto alarms = alarms_in(store.alarm_events());
+    const std::string by = name_of_user(options);
+    std::vector<StoreRow> rows;
+    for (const std::int64_t id : options.alarms) {
+        const StoredAlarm alarm = alarm_of(alarms, id);
+        const bool too_late = !alarm.open() || (event == "acknowledged" && alarm.state == "acknowledged");
+        if (too_late) {
+            const std::string of = alarm.acknowledged_by.empty() || alarm.state == "cleared"
+                                       ? ""
+                                       : " by " + alarm.acknowledged_by;
+            throw Failure(kExitFailure, "alarms: alarm " + std::to_string(id) + " is " + alarm.state + of +
+                                            " already; nothing was changed");
+        }
+        AlarmEventRow row = alarm.last_seen;
+        row.utc_ns = RealClock().utc_ns();
+        row.id = "person/" + std::to_string(id) + "/" + std::to_string(row.utc_ns) + "/" +
+                 std::to_string(getpid());
+        row.event = event;
+        row.by = by;
+        row.told = false;
+        row.what.clear();
+        rows.emplace_back(row);
+    }
+    try {
+        store.write(rows);
+    } catch (const StoreError& error) {
+        throw Failure(kExitFailure, std::string("alarms: ") + error.what() + "; try again");
+    }
+    for (const std::int64_t id : options.alarms)
+        print("alarm " + std::to_string(id) + " " + event + " by " + by + "\n");
+}
+
+} // namespace
+
+void list_alarms(const AlarmsOptions& options) {
+    std::vector<StoredAlarm> alarms = alarms_in(opened(options).alarm_events());
+    if (!options.all) std::erase_if(alarms, [](const StoredAlarm& alarm) { return !alarm.open(); });
+    if (options.csv) return print(alarm_csv(alarms));
+    if (options.json) return print(alarm_json(alarms, false));
+    if (alarms.empty()) return print(options.all ? "There was no alarm yet.\n" : "No alarm is open.\n");
+    print(alarm_table(alarms));
+}
+
+void show_alarms(const AlarmsOptions& options) {
+    const auto all = alarms_in(opened(options).alarm_events());
+    std::vector<StoredAlarm> alarms;
+    std::transform(options.alarms.begin(), options.alarms.end(), std::back_inserter(alarms),
+                   [&all](std::int64_t id) { return alarm_of(all, id); });
+    if (options.csv) return print(alarm_csv(alarms));
+    if (options.json) return print(alarm_json(alarms, true));
+    for (const StoredAlarm& alarm : alarms) print(alarm_page(alarm));
+}
+
+void acknowledge_alarms(const AlarmsOptions& options) {
+    write_all(options, "acknowledged");
+}
+
+void clear_alarms(const AlarmsOptions& options) {
+    write_all(options, "cleared");
+}
+
+} // namespace quietpass

@@ -1,0 +1,42 @@
+#include "daemon/commands/live_microphones.h"
+
+#include <algorithm>
+#include <string>
+
+#include "daemon/failure.h"
+
+namespace quietpass {
+
+LiveMicrophones open_microphones(const StationSettings& settings, PortAudioThread& audio,
+                                 const Clock& clock) {
+    LiveMicrophones sources;
+    for (std::size_t i = 0; i < settings.microphones.size();) {
+        const std::string& device = settings.microphones[i].device;
+        if (device.empty()) {
+            throw Failure(kExitUsage, settings.file + ": microphone " + settings.microphones[i].name +
+                                          " has no `device`; `quietpass devices` lists those there are");
+        }
+        std::size_t end = i;
+        while (end < settings.microphones.size() && settings.microphones[end].device == device) ++end;
+        sources.push_back(std::make_unique<PortAudioSource>(
+            audio, clock, MicrophoneWish{.device = device, .channels = static_cast<int>(end - i)}));
+        i = end;
+    }
+    return sources;
+}
+
+std::vector<double> rates_hz_of(const LiveMicrophones& microphones) {
+    std::vector<double> rates_hz;
+    for (const auto& microphone : microphones) {
+        rates_hz.insert(rates_hz.end(), static_cast<std::size_t>(microphone->channels()),
+                        microphone->sample_rate_hz());
+    }
+    return rates_hz;
+}
+
+bool any_hangs(const LiveMicrophones& microphones) {
+    return std::any_of(microphones.begin(), microphones.end(),
+                       [](const auto& microphone) { return microphone->health().hanging; });
+}
+
+} // namespace quietpass

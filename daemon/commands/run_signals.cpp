@@ -1,0 +1,39 @@
+#include "daemon/commands/run_signals.h"
+
+#include <csignal>
+
+namespace quietpass {
+
+namespace {
+
+std::atomic<bool> stop_is_wished{false};
+std::atomic<bool> reload_is_wished{false};
+
+void wish_stop(int /*signal*/) {
+    stop_is_wished.store(true);
+}
+void wish_reload(int /*signal*/) {
+    reload_is_wished.store(true);
+}
+
+} // namespace
+
+void install_signals() {
+    struct sigaction action {};
+    action.sa_handler = wish_stop;
+    sigaction(SIGTERM, &action, nullptr);
+    sigaction(SIGINT, &action, nullptr);
+    action.sa_handler = wish_reload;
+    sigaction(SIGHUP, &action, nullptr);
+    std::signal(SIGPIPE, SIG_IGN);
+}
+
+const std::atomic<bool>& stop_wished() {
+    return stop_is_wished;
+}
+
+bool take_reload_wish() {
+    return reload_is_wished.exchange(false);
+}
+
+} // namespace quietpass

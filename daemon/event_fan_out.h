@@ -1,0 +1,40 @@
+// Passes what the Station finds to several receivers, each event to all of them in their order. They must
+// outlive it. On the Station's thread.
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "daemon/station.h"
+
+namespace quietpass {
+
+class EventFanOut final : public StationEvents {
+  public:
+    explicit EventFanOut(std::vector<StationEvents*> receivers) : receivers_(std::move(receivers)) {}
+
+    void on_call(const StationCall& call) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_call(call);
+    }
+    void on_passage(const Passage& passage) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_passage(passage);
+    }
+    void on_gap(const Gap& gap) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_gap(gap);
+    }
+    void on_stray_edge(const Edge& edge, const std::string& why) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_stray_edge(edge, why);
+    }
+    void on_stop(double start_s, double end_s) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_stop(start_s, end_s);
+    }
+    void on_health(const MicrophoneMinute& minute) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_health(minute);
+    }
+
+  private:
+    std::vector<StationEvents*> receivers_;
+};
+
+} // namespace quietpass
