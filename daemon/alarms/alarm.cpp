@@ -131,6 +131,7 @@ Alarm::News Alarm::settle(std::int64_t now_ns, bool quiet, std::int64_t& next_id
     news.reminder = state_ == State::kRaised && told_ != State::kNone && count_ == told_count_;
     if (*news.event == '\0') {
         news.event = news.message;
+        news.change = false;
         if (state_ == State::kAcknowledged) news.by = by_;
     }
     news.written = false;

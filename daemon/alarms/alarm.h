@@ -35,6 +35,7 @@ class Alarm {
     struct News {
         const char* event = "";   // raised, again, acknowledged, cleared; empty: nothing
         const char* message = ""; // the same for the message; empty: none
+        bool change = true;       // false: told only, what was noted before
         bool written = false;     // by another process already
         bool reminder = false;    // nothing new but that nobody acknowledged
         std::string by;           // a person; empty: the machine

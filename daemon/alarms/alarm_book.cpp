@@ -108,8 +108,6 @@ void AlarmBook::settle(const Key& key, Alarm& alarm, std::int64_t now_ns) {
     const bool told = *news.message != '\0';
     if (*news.event == '\0' || (news.written && !told)) return;
     AlarmEventRow row;
-    row.id = station_ + "/" + std::to_string(alarm.id()) + "/" + utc_text(now_ns) + "/" +
-             std::to_string(now_ns % 1'000'000) + "/" + std::to_string(++rows_);
     row.alarm_id = alarm.id();
     row.cause = name_of(key.first);
     row.source = key.second;
@@ -122,9 +120,21 @@ void AlarmBook::settle(const Key& key, Alarm& alarm, std::int64_t now_ns) {
     row.passage_id = alarm.detail().passage_id;
     row.call_id = alarm.detail().call_id;
     row.what = alarm.detail().what;
+    row.id = id_of(alarm, news, now_ns);
     // The message first: what was told and not written is told once more after a kill, never not at all.
     if (told) tell(key, alarm, news, row);
     on_row_(row);
+}
+
+// What is told twice, because the process was killed before it was written, has the same id both times, so
+// that delivery drops it. A sighting has its time in it: it is never taken for another.
+std::string AlarmBook::id_of(const Alarm& alarm, const Alarm::News& news, std::int64_t now_ns) const {
+    const std::string_view event = news.event;
+    std::string id = station_ + "/" + std::to_string(alarm.id()) + "/" + std::to_string(alarm.raised_ns()) +
+                     "/" + news.event + "/" + std::to_string(alarm.count());
+    if (event == "again") id += "/" + std::to_string(now_ns);
+    if (event == "raised" && !news.change) id += "/told";
+    return id;
 }
 
 void AlarmBook::tell(const Key& key, const Alarm& alarm, const Alarm::News& news, const AlarmEventRow& row) {

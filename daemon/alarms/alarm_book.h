@@ -50,6 +50,7 @@ class AlarmBook {
     using Key = std::pair<AlarmCause, std::string>;
 
     Alarm& alarm_of(const Key& key);
+    std::string id_of(const Alarm& alarm, const Alarm::News& news, std::int64_t now_ns) const;
     void settle(const Key& key, Alarm& alarm, std::int64_t now_ns);
     void tell(const Key& key, const Alarm& alarm, const Alarm::News& news, const AlarmEventRow& row);
 
@@ -60,7 +61,6 @@ class AlarmBook {
     OnMessage on_message_;
     std::map<Key, Alarm> alarms_;
     std::int64_t next_id_ = 1;
-    std::int64_t rows_ = 0; // of this run: keeps ids of the same nanosecond apart
 };
 
 } // namespace quietpass

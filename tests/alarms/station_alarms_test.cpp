@@ -127,6 +127,7 @@ TEST_CASE("A contact source that is lost and back is raised and cleared once") {
         CHECK(station.told("contacts_lost").size() == (lost_s > 5.0 ? 1 : 0));
     }
     station.detectors.contacts_are_lost("192.0.2.10", 0.0);
+    station.until(station.now_s + 0.1);
     station.until(station.now_s + 59.0);
     CHECK(station.told("contacts_lost") == Events{"raised"});
     station.until(station.now_s + 2.0);

@@ -156,6 +156,11 @@ TEST_CASE(
         INFO(done.err);
         CHECK(done.exit_code == 0);
         CHECK(wait_until([&] { return plant.log().find("Acknowledged by M. Berg") != std::string::npos; }));
+        // Once the daemon has written that it told, a kill can't make it tell again.
+        CHECK(wait_until([&] {
+            const auto events = alarms_of(plant, "disk_low").at(0).events;
+            return events.back().event == "acknowledged" && events.back().told;
+        }));
         const Outcome twice = alarms_command(plant, {"ack", "1", "--by", "N. Roy"});
         CHECK(twice.exit_code == 1);
         CHECK(twice.err.find("acknowledged by M. Berg already") != std::string::npos);

@@ -347,7 +347,7 @@ TEST_CASE("The file is in WAL mode and all its tables are strict") {
         CHECK(tables.getColumn(1).getInt() == 1);
         ++count;
     }
-    CHECK(count == 9);
+    CHECK(count >= 10); // those of version 2, and what came after
     CHECK(store.integrity_errors().empty());
 }
 
