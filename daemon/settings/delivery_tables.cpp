@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 
+#include "daemon/alarms/alarm_cause.h"
 #include "daemon/settings/web_address.h"
 
 namespace quietpass {
@@ -178,7 +179,10 @@ void read_delivery(StrictTable& table, const DeliveryPlace& place,
             delivery.to = read_command(table);
     }
     delivery.severities = words_of(table, "severities", {"at_once", "soon"});
-    delivery.causes = table.texts_or_none("causes", "a list of causes of alarms");
+    // A misspelt cause would be a channel that never says anything.
+    std::vector<std::string_view> causes;
+    for (const AlarmCause cause : kAlarmCauses) causes.push_back(name_of(cause));
+    delivery.causes = words_of(table, "causes", causes);
     // A lamp needs every event to know what stands.
     if (!std::holds_alternative<RelaySettings>(delivery.to)) {
         delivery.events = words_of(table, "events", {"raised", "again", "acknowledged", "cleared"});
