@@ -13,7 +13,7 @@
 #include "daemon/alarms/delivery/mail_channel.h"
 #include "daemon/alarms/delivery/mqtt_channel.h"
 #include "daemon/alarms/delivery/relay_channel.h"
-#include "daemon/alarms/delivery/secret_file.h"
+#include "daemon/settings/secret_file.h"
 #include "daemon/alarms/delivery/webhook_channel.h"
 #include "daemon/failure.h"
 

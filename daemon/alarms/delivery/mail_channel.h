@@ -9,7 +9,7 @@
 
 #include "daemon/alarms/delivery/curl_transfer.h"
 #include "daemon/alarms/delivery/delivery_channel.h"
-#include "daemon/alarms/delivery/secret_file.h"
+#include "daemon/settings/secret_file.h"
 #include "daemon/settings/delivery_settings.h"
 
 namespace quietpass {

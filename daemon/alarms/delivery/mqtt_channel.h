@@ -8,7 +8,7 @@
 #include <string>
 
 #include "daemon/alarms/delivery/delivery_channel.h"
-#include "daemon/alarms/delivery/secret_file.h"
+#include "daemon/settings/secret_file.h"
 #include "daemon/settings/delivery_settings.h"
 
 namespace quietpass {

@@ -1,4 +1,4 @@
-#include "daemon/alarms/delivery/secret_file.h"
+#include "daemon/settings/secret_file.h"
 
 #include <fcntl.h>
 #include <sys/stat.h>
