@@ -21,7 +21,7 @@ constexpr std::int64_t kContactsPatience_ns = 2'000'000'000;
 
 LiveStation::LiveStation(const StationSettings& settings, const Clock& clock, Inputs inputs,
                          const std::vector<std::size_t>& source_of_contact, Station& station, ShiftBook& book,
-                         Say say, OnEdge on_edge)
+                         Say say, OnNews on_news)
     : settings_(settings),
       clock_(clock),
       inputs_(std::move(inputs)),
@@ -29,12 +29,14 @@ LiveStation::LiveStation(const StationSettings& settings, const Clock& clock, In
       station_(station),
       book_(book),
       say_(std::move(say)),
-      on_edge_(std::move(on_edge)),
+      on_news_(std::move(on_news)),
       utc_fit_(clock.monotonic_ns(), clock.utc_ns()),
       last_utc_look_ns_(clock.monotonic_ns()),
       next_index_(inputs_.audio.size(), 0),
       losing_(inputs_.audio.size(), 0),
       contact_source_lost_(inputs_.contact_sources.size(), false) {
+    for (const std::size_t source : source_of_contact)
+        source_name_of_contact_.push_back(inputs_.contact_sources.at(source));
     std::size_t microphone = 0;
     for (const AudioSource* source : inputs_.audio) {
         first_microphone_.push_back(microphone);
@@ -109,10 +111,9 @@ void LiveStation::take_contacts() {
     for (const ContactEvent& event : events_) {
         const double at_s = station_s(event.at_ns);
         const double from_s = event.kind == ContactEvent::Kind::kLost ? station_s(event.from_ns) : at_s;
-        contact_inputs_.take(event, at_s);
+        contact_inputs_.take(event, at_s, from_s);
         const std::string& name = inputs_.contact_sources[event.source];
         if (event.kind == ContactEvent::Kind::kLost) {
-            station_.lose_contacts(name, from_s, at_s);
             if (!contact_source_lost_[event.source]) {
                 say_(true,
                      "contacts at " + name + " do not answer (" + event.why + "); passages are not covered");
@@ -123,7 +124,11 @@ void LiveStation::take_contacts() {
             say_(false, "contacts at " + name + " answer again");
         }
     }
-    give_edges();
+    ContactOutage outage;
+    while (contact_inputs_.take(outage)) {
+        station_.lose_contacts(source_name_of_contact_[outage.contact], outage.start_s, outage.end_s);
+    }
+    give_news();
     ContactFault fault;
     while (contact_inputs_.take(fault)) {
         const std::string& contact = settings_.contacts[fault.contact].name;
@@ -134,17 +139,19 @@ void LiveStation::take_contacts() {
     }
 }
 
-void LiveStation::give_edges() {
-    ContactEdge edge;
-    while (contact_inputs_.take(edge)) edges_ahead_.push_back(edge);
+void LiveStation::give_news() {
+    ContactNews news;
+    while (contact_inputs_.take(news)) news_ahead_.push_back(news);
     // Contacts are known a little sooner than the sound of the same moment. Edges wait for it, so that a run
     // that stops here has given the Station no more than its recording holds.
     const double heard_s = heard_until_s();
-    for (; !edges_ahead_.empty() && edges_ahead_.front().edge.time_s < heard_s; edges_ahead_.pop_front()) {
-        const ContactEdge& due = edges_ahead_.front();
-        station_.take(due.edge);
-        book_.on_edge(due.edge);
-        on_edge_(due);
+    for (; !news_ahead_.empty() && news_ahead_.front().edge.time_s < heard_s; news_ahead_.pop_front()) {
+        const ContactNews& due = news_ahead_.front();
+        if (due.what == ContactNews::What::kEdge) {
+            station_.take(due.edge);
+            book_.on_edge(due.edge);
+        }
+        on_news_(due);
     }
     station_.contacts_known_until(std::min(heard_s, contact_inputs_.known_until_s()));
 }

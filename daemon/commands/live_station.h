@@ -38,12 +38,12 @@ class LiveStation {
     };
     // Told of everything worth a line in the log.
     using Say = std::function<void(bool warning, const std::string& line)>;
-    // Called for each edge given to the Station, for contacts.csv.
-    using OnEdge = std::function<void(const ContactEdge&)>;
+    // Called for each edge given to the Station and for each outage of a contact, for contacts.csv.
+    using OnNews = std::function<void(const ContactNews&)>;
 
     LiveStation(const StationSettings& settings, const Clock& clock, Inputs inputs,
                 const std::vector<std::size_t>& source_of_contact, Station& station, ShiftBook& book, Say say,
-                OnEdge on_edge);
+                OnNews on_news);
 
     // Listens until `stop` is set or, with for_s > 0, exactly so many seconds of the first microphone were
     // heard. each_turn is called about twenty times a second with the samples gone through so far.
@@ -66,7 +66,7 @@ class LiveStation {
     // One line when sound is lost, one when it is back. lost: samples; 0: heard.
     void tell_loss(std::size_t source, std::int64_t lost);
     void take_contacts();
-    void give_edges();
+    void give_news();
     void place_microphones();
     void wait_for_contacts(double until_s, const std::atomic<bool>& stop);
     double station_s(std::int64_t monotonic_ns) const;
@@ -79,16 +79,17 @@ class LiveStation {
     Station& station_;
     ShiftBook& book_;
     Say say_;
-    OnEdge on_edge_;
+    OnNews on_news_;
     UtcFit utc_fit_;
     std::int64_t last_utc_look_ns_;
     std::vector<std::size_t> first_microphone_; // of each source
     std::vector<std::int64_t> next_index_;      // of each source
     std::vector<std::int64_t> losing_;          // of each source: samples lost in the loss under way
     std::int64_t limit_index_ = -1;             // of the first source; −1: none
+    std::vector<std::string> source_name_of_contact_;
     std::vector<ContactEvent> events_;
     std::vector<bool> contact_source_lost_;
-    std::deque<ContactEdge> edges_ahead_; // later than what was heard
+    std::deque<ContactNews> news_ahead_; // later than what was heard
     Stretch stretch_;
 };
 

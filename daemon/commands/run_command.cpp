@@ -100,9 +100,9 @@ void run(const RunOptions& options) {
     EventFanOut events({&book, &alarms.events()});
     Station station(settings, profile ? &profile->profile : nullptr, rates_hz_of(microphones), events);
     LiveStation live(settings, clock, inputs, contacts.source_of, station, book, say,
-                     [&edges, &log, &alarms, failed = false](const ContactEdge& edge) mutable {
-                         alarms.on_edge(edge.edge);
-                         const bool written = edges.write(edge);
+                     [&edges, &log, &alarms, failed = false](const ContactNews& news) mutable {
+                         if (news.what == ContactNews::What::kEdge) alarms.on_edge(news.edge);
+                         const bool written = edges.write(news);
                          if (!written && !failed)
                              log->error("contacts.csv can't be written; edges go to the store only");
                          failed = !written;

@@ -11,6 +11,7 @@
 #include "daemon/calibration/calibration_book.h"
 #include "daemon/capture/file_source.h"
 #include "daemon/commands/provenance.h"
+#include "daemon/contacts/contact_address.h"
 #include "daemon/contacts/contacts_csv.h"
 #include "daemon/failure.h"
 #include "daemon/hearing/separation.h"
@@ -186,6 +187,12 @@ void check_channels(const StationSettings& settings, const Recordings& recording
     }
 }
 
+// The name that a running station gives to where the contact is wired.
+std::string source_name_of(const ContactSettings& contact) {
+    const auto address = contact_address_from(contact.input);
+    return address ? source_of(*address) : contact.name;
+}
+
 void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station& station, ShiftBook& book,
           int jobs, const Hashes& hashes) {
     ProgressLine progress("score", ProgressLine::Elsewhere::kNothing);
@@ -216,7 +223,8 @@ void score(const ScoreOptions& options) {
     Recordings recordings(options.audio);
     check_channels(settings, recordings);
     recordings.set_clocks(settings.microphones);
-    const std::vector<ContactEdge> edges = edges_of(read_contacts_csv(options.contacts, settings), settings);
+    const ContactHistory contacts =
+        contact_history_of(read_contacts_csv(options.contacts, settings), settings);
     RealFiles files;
     const std::filesystem::path out = options.out;
     prepare_output_folder(files, out);
@@ -249,7 +257,11 @@ void score(const ScoreOptions& options) {
         const int jobs = jobs_from(options.jobs);
         Hashes hashes(options.audio, jobs);
         book.begin(0.0, start);
-        play(recordings, edges, station, book, jobs, hashes);
+        for (const ContactOutage& outage : contacts.outages) {
+            station.lose_contacts(source_name_of(settings.contacts[outage.contact]), outage.start_s,
+                                  std::min(outage.end_s, recordings.longest_s()));
+        }
+        play(recordings, contacts.edges, station, book, jobs, hashes);
         book.add_hashes(hashes.wait());
         book.finish(recordings.longest_s());
         if (!store.flush(std::chrono::minutes(1))) {

@@ -1,11 +1,13 @@
 #include "daemon/contacts/contacts_csv.h"
 
+#include <algorithm>
 #include <cerrno>
 #include <charconv>
 #include <cmath>
 #include <cstring>
 #include <filesystem>
 #include <limits>
+#include <numeric>
 #include <optional>
 #include <string_view>
 
@@ -15,7 +17,10 @@ namespace quietpass {
 
 namespace {
 
+using What = ContactChange::What;
+
 constexpr std::string_view kHeader = "time_s,input,state";
+constexpr double kForEver_s = std::numeric_limits<double>::infinity();
 
 std::string_view trimmed(std::string_view text) {
     constexpr std::string_view kBlank = " \t\r";
@@ -50,6 +55,13 @@ std::optional<std::size_t> contact_from(std::string_view input, const StationSet
     for (std::size_t i = 0; i < settings.contacts.size(); ++i) {
         if (name_of(settings.contacts[i].role) == input) return i;
     }
+    return std::nullopt;
+}
+
+std::optional<What> what_from(std::string_view state) {
+    if (state == "0" || state == "1") return What::kLevel;
+    if (state == "lost") return What::kLost;
+    if (state == "back") return What::kBack;
     return std::nullopt;
 }
 
@@ -98,6 +110,7 @@ std::vector<ContactChange> read_contacts_csv(const std::string& path, const Stat
     };
 
     std::vector<ContactChange> changes;
+    std::vector<bool> is_lost(settings.contacts.size(), false);
     std::string text;
     bool headed = false;
     double last_s = -std::numeric_limits<double>::infinity();
@@ -129,11 +142,18 @@ std::vector<ContactChange> read_contacts_csv(const std::string& path, const Stat
             fail("input: " + quoted(fields[1]) + " is no contact of station " + settings.name +
                  "; it has: " + names_of(settings));
         }
-        if (fields[2] != "0" && fields[2] != "1") {
-            fail("state: expected 1 (closed) or 0 (open), found " + quoted(fields[2]));
+        const auto what = what_from(fields[2]);
+        if (!what) {
+            fail("state: expected 1 (closed), 0 (open), lost or back, found " + quoted(fields[2]));
         }
+        if (is_lost[*contact] != (*what == What::kBack)) {
+            const std::string name = settings.contacts[*contact].name;
+            fail(is_lost[*contact] ? "state: " + name + " is lost; expected back before anything else of it"
+                                   : "state: " + name + " is not lost here, so it can't come back");
+        }
+        if (*what != What::kLevel) is_lost[*contact] = *what == What::kLost;
         last_s = *time_s;
-        changes.push_back({*time_s, *contact, fields[2] == "1"});
+        changes.push_back({*time_s, *contact, fields[2] == "1", *what});
     }
     if (file.bad()) throw Failure(kExitFailure, path + ": can't be read (" + reason() + ")");
     if (!headed) {
@@ -142,14 +162,49 @@ std::vector<ContactChange> read_contacts_csv(const std::string& path, const Stat
     return changes;
 }
 
+ContactHistory contact_history_of(const std::vector<ContactChange>& changes,
+                                  const StationSettings& settings) {
+    StationSettings as_meant = settings;
+    for (ContactSettings& contact : as_meant.contacts) contact.offset_s = 0.0;
+    // Each contact is known or lost for itself.
+    std::vector<std::size_t> source_of(settings.contacts.size());
+    std::iota(source_of.begin(), source_of.end(), std::size_t{0});
+    ContactInputs inputs(as_meant, source_of);
+    std::vector<std::optional<double>> lost_since_s(settings.contacts.size());
+    for (const ContactChange& change : changes) {
+        auto& since_s = lost_since_s[change.contact];
+        switch (change.what) {
+            case What::kLevel:
+                inputs.change(change.contact, change.time_s, change.closed);
+                break;
+            case What::kLost:
+                inputs.known_until(change.contact, change.time_s);
+                since_s = change.time_s;
+                break;
+            case What::kBack:
+                inputs.lost(change.contact, *since_s, change.time_s);
+                since_s.reset();
+                break;
+        }
+    }
+    for (const std::size_t contact : source_of) {
+        if (lost_since_s[contact]) {
+            inputs.lost(contact, *lost_since_s[contact], kForEver_s);
+        } else {
+            inputs.known_until(contact, kForEver_s);
+        }
+    }
+    ContactHistory history;
+    for (ContactEdge edge; inputs.take(edge);) history.edges.push_back(edge);
+    for (ContactOutage outage; inputs.take(outage);) history.outages.push_back(outage);
+    std::stable_sort(history.outages.begin(), history.outages.end(),
+                     [](const ContactOutage& a, const ContactOutage& b) { return a.start_s < b.start_s; });
+    return history;
+}
+
 std::vector<ContactEdge> edges_of(const std::vector<ContactChange>& changes,
                                   const StationSettings& settings) {
-    ContactInputs inputs(settings);
-    for (const ContactChange& change : changes) inputs.change(change.contact, change.time_s, change.closed);
-    inputs.known_until(0, std::numeric_limits<double>::infinity());
-    std::vector<ContactEdge> edges;
-    for (ContactEdge edge; inputs.take(edge);) edges.push_back(edge);
-    return edges;
+    return contact_history_of(changes, settings).edges;
 }
 
 ContactsCsvWriter::ContactsCsvWriter(const std::string& path, const StationSettings& settings)
@@ -159,9 +214,12 @@ ContactsCsvWriter::ContactsCsvWriter(const std::string& path, const StationSetti
     if (!file_) throw Failure(kExitFailure, path + ": can't be written (" + reason() + ")");
 }
 
-bool ContactsCsvWriter::write(const ContactEdge& edge) {
-    file_ << seconds(edge.edge.time_s) + "," + names_.at(edge.contact) + (edge.edge.closed ? ",1\n" : ",0\n")
-          << std::flush;
+bool ContactsCsvWriter::write(const ContactNews& news) {
+    const char* state = news.edge.closed ? "1" : "0";
+    if (news.what != ContactNews::What::kEdge) {
+        state = news.what == ContactNews::What::kLost ? "lost" : "back";
+    }
+    file_ << seconds(news.edge.time_s) + "," + names_.at(news.contact) + "," + state + "\n" << std::flush;
     return static_cast<bool>(file_);
 }
 

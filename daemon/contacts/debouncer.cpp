@@ -6,8 +6,8 @@
 namespace quietpass {
 
 namespace {
-double whole_microseconds(double seconds) {
-    return std::round(seconds * 1e6);
+bool reaches(double seconds, double limit_s) {
+    return std::round(seconds * 1e6) >= std::round(limit_s * 1e6);
 }
 } // namespace
 
@@ -20,15 +20,32 @@ std::optional<StableChange> Debouncer::change(double time_s, bool closed) {
     return settled;
 }
 
+// At most one edge comes of it: a closing that was held back is given before its opening can have settled.
 std::optional<StableChange> Debouncer::known_until(double time_s) {
     known_s_ = std::max(known_s_, time_s);
-    if (raw_ == stable_) return std::nullopt;
-    if (whole_microseconds(known_s_ - since_s_) < whole_microseconds(debounce_s_)) return std::nullopt;
-    stable_ = raw_;
-    return StableChange{since_s_, stable_};
+    if (raw_ != stable_ && reaches(known_s_ - since_s_, debounce_s_)) {
+        stable_ = raw_;
+        if (stable_) {
+            touched_ = true;
+            touched_s_ = since_s_;
+        } else if (touched_) {
+            touched_ = false;
+        } else {
+            return StableChange{since_s_, false};
+        }
+    }
+    // While it reads open it was closed only until that began.
+    const double closed_until_s = raw_ ? known_s_ : since_s_;
+    if (touched_ && reaches(closed_until_s - touched_s_, hold_s_)) {
+        touched_ = false;
+        return StableChange{touched_s_, true};
+    }
+    return std::nullopt;
 }
 
 void Debouncer::lost() {
+    stable_ = closed();
+    touched_ = false;
     raw_ = stable_;
 }
 

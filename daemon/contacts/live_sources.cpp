@@ -1,34 +1,114 @@
 #include "daemon/contacts/live_sources.h"
 
-#include <algorithm>
+#include <map>
+#include <optional>
+#include <variant>
 
+#include "daemon/contacts/contact_address.h"
+#include "daemon/contacts/gpio/gpiod_lines.h"
 #include "daemon/failure.h"
+#include "daemon/settings/secret_file.h"
 
 namespace quietpass {
 
-LiveSources live_sources(const StationSettings& settings, const Clock& clock, const ModbusTiming& timing) {
-    std::vector<std::string> names;
-    std::vector<std::vector<ModbusInput>> inputs;
+namespace {
+
+// All contacts of one source.
+struct Group {
+    std::string name;
+    std::vector<std::size_t> contacts;
+    std::vector<ContactAddress> addresses;
+};
+
+// The inputs of a group whose addresses are all of one kind.
+template <typename Input, typename Address>
+std::vector<Input> inputs_of(const Group& group) {
+    std::vector<Input> inputs;
+    for (std::size_t i = 0; i < group.contacts.size(); ++i) {
+        inputs.push_back({group.contacts[i], std::get<Address>(group.addresses[i])});
+    }
+    return inputs;
+}
+
+// The login that the group's contacts name, if any.
+std::optional<Login> login_of(const StationSettings& settings, const Group& group) {
+    std::string path;
+    for (const std::size_t number : group.contacts) {
+        const ContactSettings& contact = settings.contacts[number];
+        if (contact.login_file.empty()) continue;
+        if (!path.empty() && contact.login_file != path) {
+            throw Failure(kExitUsage, settings.file + ": contact " + contact.name +
+                                          ": login_file: another contact of " + group.name + " has " + path +
+                                          "; one broker has one login");
+        }
+        path = contact.login_file;
+    }
+    if (path.empty()) return std::nullopt;
+    return read_login(path);
+}
+
+std::unique_ptr<ContactSource> source_of_group(std::size_t number, const Group& group,
+                                               const StationSettings& settings, const Clock& clock,
+                                               const SourceTimings& timings) {
+    const ContactAddress& first = group.addresses.front();
+    if (std::holds_alternative<ModbusAddress>(first)) {
+        return std::make_unique<ModbusSource>(number, inputs_of<ModbusInput, ModbusAddress>(group), clock,
+                                              timings.modbus);
+    }
+    if (std::holds_alternative<GpioAddress>(first)) {
+        return std::make_unique<GpioSource>(number, inputs_of<GpioInput, GpioAddress>(group),
+                                            std::make_unique<GpiodLines>(), clock, timings.gpio);
+    }
+    if (std::holds_alternative<MqttAddress>(first)) {
+        return std::make_unique<MqttSource>(
+            number, inputs_of<MqttInput, MqttAddress>(group),
+            "quietpass-" + settings.name + "-contacts-" + std::to_string(number), login_of(settings, group),
+            clock, timings.mqtt);
+    }
+    return std::make_unique<LineSource>(number, inputs_of<LineInput, LineAddress>(group), clock,
+                                        timings.line);
+}
+
+// The serial port of an address, empty where it has none.
+std::string serial_device_of(const ContactAddress& address) {
+    if (const auto* modbus = std::get_if<ModbusAddress>(&address); modbus && modbus->serial)
+        return modbus->serial->device;
+    if (const auto* line = std::get_if<LineAddress>(&address); line && line->serial)
+        return line->serial->device;
+    return {};
+}
+
+} // namespace
+
+LiveSources live_sources(const StationSettings& settings, const Clock& clock, const SourceTimings& timings) {
+    std::vector<Group> groups;
+    std::map<std::string, std::string> source_of_device;
     LiveSources live;
     for (std::size_t i = 0; i < settings.contacts.size(); ++i) {
         const ContactSettings& contact = settings.contacts[i];
+        const std::string here = settings.file + ": contact " + contact.name + ": input: ";
         const auto address = contact_address_from(contact.input);
         if (!address) {
-            throw Failure(kExitUsage, settings.file + ": contact " + contact.name + ": input: expected " +
-                                          std::string(kContactAddressForm) + ", found '" + contact.input +
-                                          "'; a running station needs it for every contact");
+            throw Failure(kExitUsage, here + "expected " + contact_address_form(contact.input) + ", found '" +
+                                          contact.input + "'; a running station needs it for every contact");
         }
-        const auto place = std::find(names.begin(), names.end(), address->source());
-        const auto source = static_cast<std::size_t>(place - names.begin());
-        if (place == names.end()) {
-            names.push_back(address->source());
-            inputs.emplace_back();
+        const std::string name = source_of(*address);
+        if (const std::string device = serial_device_of(*address); !device.empty()) {
+            const auto [first, added] = source_of_device.emplace(device, name);
+            if (!added && first->second != name) {
+                throw Failure(kExitUsage, here + "is on " + name + ", another contact on " + first->second +
+                                              "; one serial port has one setting");
+            }
         }
-        inputs[source].push_back({i, *address});
+        std::size_t source = 0;
+        while (source < groups.size() && groups[source].name != name) ++source;
+        if (source == groups.size()) groups.push_back({name, {}, {}});
+        groups[source].contacts.push_back(i);
+        groups[source].addresses.push_back(*address);
         live.source_of.push_back(source);
     }
-    for (std::size_t source = 0; source < inputs.size(); ++source) {
-        live.sources.push_back(std::make_unique<ModbusSource>(source, inputs[source], clock, timing));
+    for (std::size_t source = 0; source < groups.size(); ++source) {
+        live.sources.push_back(source_of_group(source, groups[source], settings, clock, timings));
     }
     return live;
 }

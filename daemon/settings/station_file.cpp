@@ -155,6 +155,17 @@ void read_microphone(StrictTable& table, StationSettings& settings) {
     settings.microphones.push_back(microphone);
 }
 
+void read_login_file(StrictTable& table, const StationSettings& settings, ContactSettings& contact) {
+    const std::filesystem::path file =
+        table.text_or("login_file", "the path of a file with user and password", "");
+    if (file.empty()) return;
+    if (!mqtt_address_from(contact.input)) {
+        table.fail("login_file", "expected an input that begins with mqtt:// with it");
+    }
+    contact.login_file =
+        (std::filesystem::path(settings.file).parent_path() / file).lexically_normal().string();
+}
+
 void read_contact(StrictTable& table, StationSettings& settings) {
     const std::vector<std::string_view> roles = {"entered", "body_held", "held",    "stunned",
                                                  "cut",     "released",  "prodded", "stopped"};
@@ -162,14 +173,19 @@ void read_contact(StrictTable& table, StationSettings& settings) {
     const std::string role(roles[table.word("role", roles)]);
     contact.role = *role_from(role);
     contact.name = plain_name(table, "name", table.text_or("name", "a name of the contact", role));
-    contact.input = table.text_or("input", kContactAddressForm, contact.input);
-    if (!contact.input.empty() && !contact_address_from(contact.input)) {
+    contact.input = table.text_or("input", kAnyContactForm, contact.input);
+    const auto address = contact_address_from(contact.input);
+    if (!contact.input.empty() && !address) {
         table.fail("input",
-                   "expected " + std::string(kContactAddressForm) + ", found \"" + contact.input + "\"");
+                   "expected " + contact_address_form(contact.input) + ", found \"" + contact.input + "\"");
     }
     contact.debounce_s = table.number_or("debounce_ms", {0.0, 5000.0, "a number of milliseconds"},
                                          1000.0 * contact.debounce_s) /
                          1000.0;
+    contact.hold_s = table.number_or("hold_ms", {0.0, 60000.0, "a number of milliseconds"}, 0.0) / 1000.0;
+    contact.offset_s =
+        table.number_or("offset_ms", {-5000.0, 5000.0, "a number of milliseconds"}, 0.0) / 1000.0;
+    read_login_file(table, settings, contact);
     contact.inverted = table.flag_or("inverted", contact.inverted);
     contact.stuck_after_s =
         table.number_or("stuck_after_s", {0.0, 7.0 * kDayS, kSeconds, true}, contact.stuck_after_s);
@@ -192,7 +208,8 @@ void read_contact(StrictTable& table, StationSettings& settings) {
             table.fail(table.has("name") ? "name" : "role",
                        "a second contact named \"" + other.name + "\"; give each a name of its own");
         }
-        if (!contact.input.empty() && other.input == contact.input) {
+        const auto other_address = contact_address_from(other.input);
+        if (address && other_address && same_input(*address, *other_address)) {
             table.fail("input", "is the input of contact \"" + other.name + "\" already");
         }
     }

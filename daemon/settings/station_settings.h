@@ -36,8 +36,11 @@ struct MicrophoneSettings {
 struct ContactSettings {
     Role role = Role::kEntered;
     std::string name;  // defaults to the role's word
-    std::string input; // modbus://host:port/unit/U/discrete/N …; may be empty when only files are scored
+    std::string input; // an address (contacts/contact_address.h); may be empty when only files are scored
+    std::string login_file;     // of an MQTT broker: user and password, a line each; empty: no login
     double debounce_s = 0.020;  // 0 … 5
+    double hold_s = 0.0;        // 0 … 60; closed for less is no edge
+    double offset_s = 0.0;      // −5 … 5; added to its times, to bring them in step with the sound
     bool inverted = false;      // open means closed
     double stuck_after_s = 600; // closed for longer is reported
 };

@@ -5,13 +5,14 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <limits>
+#include <tuple>
 
 #include "daemon/contacts/contact_queue.h"
 #include "daemon/contacts/contacts_csv.h"
 #include "tests/contacts/scripted_source.h"
 #include "tests/contacts/simulated_clock.h"
-#include "tests/test_folder.h"
 #include "tests/contacts/test_station.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
@@ -34,6 +35,23 @@ std::string words(const std::vector<ContactEdge>& edges) {
     return text;
 }
 
+// Pieces of one contact that touch are one.
+std::string words(std::vector<ContactOutage> spans) {
+    std::sort(spans.begin(), spans.end(), [](const ContactOutage& a, const ContactOutage& b) {
+        return std::tie(a.contact, a.start_s) < std::tie(b.contact, b.start_s);
+    });
+    std::string text;
+    for (std::size_t i = 0; i < spans.size(); ++i) {
+        const bool goes_on =
+            i > 0 && spans[i - 1].contact == spans[i].contact && spans[i].start_s - spans[i - 1].end_s < 1e-9;
+        if (!goes_on) text += std::to_string(spans[i].contact) + ": " + std::to_string(spans[i].start_s);
+        const bool ends = i + 1 == spans.size() || spans[i + 1].contact != spans[i].contact ||
+                          spans[i + 1].start_s - spans[i].end_s >= 1e-9;
+        if (ends) text += "-" + std::to_string(spans[i].end_s) + "; ";
+    }
+    return text;
+}
+
 // Plays a script turn by turn and gives the edges as they can be released.
 std::vector<ContactEdge> played(const StationSettings& settings, std::vector<ScriptedSource::Change> changes,
                                 std::vector<ScriptedSource::Loss> losses, double until_s, double turn_s) {
@@ -48,7 +66,9 @@ std::vector<ContactEdge> played(const StationSettings& settings, std::vector<Scr
         clock.go_to(std::min(now_s, until_s));
         source.play();
         queue.take_all(events);
-        for (const ContactEvent& event : events) inputs.take(event, static_cast<double>(event.at_ns) / 1e9);
+        for (const ContactEvent& event : events)
+            inputs.take(event, static_cast<double>(event.at_ns) / 1e9,
+                        static_cast<double>(event.from_ns) / 1e9);
         for (const ContactEdge& edge : taken(inputs)) edges.push_back(edge);
     }
     inputs.finish();
@@ -158,8 +178,10 @@ TEST_CASE("a loss is told while it lasts, and the other contacts are not held up
                 CHECK(static_cast<double>(event.from_ns) / 1e9 == lost_until_s);
                 lost_until_s = static_cast<double>(event.at_ns) / 1e9;
             }
-            inputs.take(event, static_cast<double>(event.at_ns) / 1e9);
+            inputs.take(event, static_cast<double>(event.at_ns) / 1e9,
+                        static_cast<double>(event.from_ns) / 1e9);
         }
+        CHECK(taken(inputs).empty());
         CHECK(inputs.known_until_s() == now_s);
     }
     CHECK(lost_until_s == 30.0);
@@ -189,6 +211,104 @@ TEST_CASE("the end of a recording is no stuck contact", "[contacts]") {
     inputs.known_until(0, kForever);
     ContactFault fault;
     CHECK_FALSE(inputs.take(fault));
+}
+
+TEST_CASE("an offset moves a contact's edges, and what is known of it", "[contacts]") {
+    StationSettings settings = station_with({Role::kEntered, Role::kStunned});
+    settings.contacts[0].offset_s = 0.250;
+    settings.contacts[1].offset_s = -0.100;
+    ContactInputs inputs(settings);
+    inputs.level(0, 1.0, true);
+    inputs.level(1, 1.1, true);
+    inputs.known_until(0, 2.0);
+    CHECK(words(taken(inputs)) == "1.000000 stunned 1; 1.250000 entered 1; ");
+    CHECK(inputs.known_until_s() == 1.9);
+}
+
+TEST_CASE("an outage is told with its contact's offset, once for each contact of the source", "[contacts]") {
+    StationSettings settings = station_with({Role::kEntered, Role::kStunned, Role::kReleased});
+    settings.contacts[1].offset_s = -0.100;
+    ContactInputs inputs(settings, {0, 0, 1});
+    inputs.known_until(0, 1.0);
+    inputs.known_until(1, 10.0);
+    inputs.lost(0, 1.0, 2.0);
+    inputs.lost(0, 2.0, 3.5);
+    std::vector<ContactOutage> outages;
+    for (ContactOutage outage; inputs.take(outage);) outages.push_back(outage);
+    CHECK(words(outages) == "0: 1.000000-3.500000; 1: 0.900000-3.400000; ");
+    inputs.known_until(0, 4.0);
+    std::string text;
+    for (ContactNews news; inputs.take(news);) {
+        text += std::to_string(news.contact) + (news.what == ContactNews::What::kLost ? " lost " : " back ") +
+                std::to_string(news.edge.time_s) + "; ";
+    }
+    CHECK(text == "1 lost 0.900000; 0 lost 1.000000; 1 back 3.400000; 0 back 3.500000; ");
+}
+
+TEST_CASE("a contacts.csv written over losses gives back the same edges and outages", "[contacts]") {
+    const TestFolder folder;
+    rc::prop("live = offline over losses", [&] {
+        StationSettings settings = station_with({Role::kEntered, Role::kHeld, Role::kStunned});
+        for (ContactSettings& contact : settings.contacts) {
+            contact.debounce_s = *rc::gen::inRange(0, 40) / 1000.0;
+            contact.hold_s = *rc::gen::element(0.0, 0.05);
+            contact.offset_s = *rc::gen::element(0.0, 0.12, -0.07);
+        }
+        const std::vector<std::size_t> source_of = {0, 1, 1};
+        ContactInputs inputs(settings, source_of);
+        std::vector<ContactNews> news;
+        std::vector<ContactOutage> outages;
+        const auto take_all = [&] {
+            for (ContactNews each; inputs.take(each);) {
+                const bool in_order = news.empty() || news.back().edge.time_s <= each.edge.time_s;
+                RC_ASSERT(in_order);
+                news.push_back(each);
+            }
+            for (ContactOutage each; inputs.take(each);) outages.push_back(each);
+        };
+        double now_s[2] = {0.0, 0.0};
+        bool lost[2] = {false, false};
+        for (const int step : *rc::gen::container<std::vector<int>>(rc::gen::inRange(0, 100))) {
+            const std::size_t source = *rc::gen::inRange<std::size_t>(0, 2);
+            const double before_s = now_s[source];
+            now_s[source] += step / 1000.0;
+            if (step > 0 && *rc::gen::inRange(0, 6) == 0) {
+                inputs.lost(source, before_s, now_s[source]);
+                lost[source] = true;
+            } else {
+                for (std::size_t contact = 0; contact < 3; ++contact) {
+                    if (source_of[contact] != source) continue;
+                    if (lost[source] || *rc::gen::arbitrary<bool>())
+                        inputs.level(contact, now_s[source], *rc::gen::arbitrary<bool>());
+                }
+                inputs.known_until(source, now_s[source]);
+                lost[source] = false;
+            }
+            take_all();
+        }
+        for (const std::size_t source : {0, 1}) {
+            if (!lost[source]) inputs.known_until(source, kForever);
+        }
+        inputs.finish();
+        take_all();
+
+        ContactsCsvWriter writer(folder.path("c.csv"), settings);
+        std::vector<ContactEdge> edges;
+        for (const ContactNews& each : news) {
+            RC_ASSERT(writer.write(each));
+            if (each.what == ContactNews::What::kEdge) edges.push_back({each.contact, each.edge});
+        }
+        const ContactHistory back =
+            contact_history_of(read_contacts_csv(folder.path("c.csv"), settings), settings);
+        RC_ASSERT(words(back.edges) == words(edges));
+        // What was lost up to the end is lost for ever in the file.
+        for (ContactOutage& outage : outages) {
+            const std::size_t source = source_of[outage.contact];
+            const double end_s = now_s[source] + settings.contacts[outage.contact].offset_s;
+            if (lost[source] && outage.end_s > end_s - 0.001) outage.end_s = kForever;
+        }
+        RC_ASSERT(words(back.outages) == words(outages));
+    });
 }
 
 TEST_CASE("live edges are the edges of the file, however the sources interleave", "[contacts]") {
@@ -247,7 +367,8 @@ TEST_CASE("live edges are the edges of the file, however the sources interleave"
         RC_ASSERT(words(live) == words(edges_of(all, settings)));
 
         ContactsCsvWriter writer(folder.path("c.csv"), settings);
-        for (const ContactEdge& edge : live) writer.write(edge);
+        for (const ContactEdge& edge : live)
+            writer.write({ContactNews::What::kEdge, edge.contact, edge.edge});
         const auto back = edges_of(read_contacts_csv(folder.path("c.csv"), settings), settings);
         RC_ASSERT(words(live) == words(back));
     });

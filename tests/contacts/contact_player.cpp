@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <limits>
 
-#include "daemon/contacts/contact_address.h"
+#include "daemon/contacts/addresses/modbus_address.h"
 #include "daemon/contacts/contacts_csv.h"
 #include "daemon/failure.h"
 
@@ -12,18 +12,18 @@ namespace quietpass {
 ContactPlayer::ContactPlayer(const StationSettings& settings, const std::string& contacts_csv,
                              ModbusServer& server)
     : server_(server) {
-    std::vector<ContactAddress> addresses;
+    std::vector<ModbusAddress> addresses;
     for (const ContactSettings& contact : settings.contacts) {
-        const auto address = contact_address_from(contact.input);
+        const auto address = modbus_address_from(contact.input);
         if (!address) {
             throw Failure(kExitUsage, settings.file + ": contact " + contact.name +
-                                          ": input: is missing; give " + std::string(kContactAddressForm));
+                                          ": input: is missing; give " + std::string(kModbusForm));
         }
         server_.set(address->table, address->number, contact.inverted);
         addresses.push_back(*address);
     }
     for (const ContactChange& change : read_contacts_csv(contacts_csv, settings)) {
-        const ContactAddress address = addresses[change.contact];
+        const ModbusAddress address = addresses[change.contact];
         const bool level = change.closed != settings.contacts[change.contact].inverted;
         add(change.time_s, [this, address, level] { server_.set(address.table, address.number, level); });
     }

@@ -7,12 +7,14 @@
 #include <sstream>
 
 #include "daemon/failure.h"
-#include "tests/test_folder.h"
 #include "tests/contacts/test_station.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
 namespace {
+
+constexpr auto kEdge = ContactNews::What::kEdge;
 
 StationSettings station() {
     StationSettings settings = station_with({Role::kEntered, Role::kStunned, Role::kProdded});
@@ -98,13 +100,52 @@ TEST_CASE("each mistake in contacts.csv is named with its line", "[contacts]") {
         {head + "1.5,released,0\n",
          "c.csv:3: input: 'released' is no contact of station box-2; it has: entered, bolt, prodded, right "
          "prod"},
-        {head + "1.5,entered,closed\n", "c.csv:3: state: expected 1 (closed) or 0 (open), found 'closed'"},
-        {head + "1.5,entered,2\n", "c.csv:3: state: expected 1 (closed) or 0 (open), found '2'"},
+        {head + "1.5,entered,closed\n",
+         "c.csv:3: state: expected 1 (closed), 0 (open), lost or back, found 'closed'"},
+        {head + "1.5,entered,2\n", "c.csv:3: state: expected 1 (closed), 0 (open), lost or back, found '2'"},
     };
     for (const Mistake& mistake : mistakes) {
         INFO(mistake.text);
         CHECK(failure_of(mistake.text) == mistake.message);
     }
+}
+
+TEST_CASE("contacts.csv tells when a contact was not known", "[contacts]") {
+    const StationSettings settings = station();
+    const auto history = contact_history_of(
+        read("time_s,input,state\n1,entered,1\n2,entered,lost\n3,bolt,1\n4,entered,back\n4,entered,0\n"
+             "5,bolt,0\n6,right prod,lost\n"),
+        settings);
+    REQUIRE(history.edges.size() == 4);
+    CHECK(history.edges[2].edge.time_s == 4.0);
+    CHECK_FALSE(history.edges[2].edge.closed);
+    REQUIRE(history.outages.size() == 2);
+    CHECK(history.outages[0].contact == 0);
+    CHECK(history.outages[0].start_s == 2.0);
+    CHECK(history.outages[0].end_s == 4.0);
+    CHECK(history.outages[1].contact == 3);
+    CHECK(std::isinf(history.outages[1].end_s));
+}
+
+TEST_CASE("a level that stays the same over an outage gives no edge", "[contacts]") {
+    const auto changes =
+        read("time_s,input,state\n1,entered,1\n2,entered,lost\n3,entered,back\n9,entered,0\n");
+    CHECK(edges_of(changes, station()).size() == 2);
+}
+
+TEST_CASE("an outage that doesn't fit is named with its line", "[contacts]") {
+    CHECK(failure_of("time_s,input,state\n1,bolt,lost\n2,bolt,1\n") ==
+          "c.csv:3: state: bolt is lost; expected back before anything else of it");
+    CHECK(failure_of("time_s,input,state\n1,bolt,lost\n2,bolt,lost\n") ==
+          "c.csv:3: state: bolt is lost; expected back before anything else of it");
+    CHECK(failure_of("time_s,input,state\n2,bolt,back\n") ==
+          "c.csv:2: state: bolt is not lost here, so it can't come back");
+}
+
+TEST_CASE("an offset is for devices, not for what contacts.csv says", "[contacts]") {
+    StationSettings settings = station();
+    settings.contacts[0].offset_s = 0.5;
+    CHECK(edges_of({{1.0, 0, true}}, settings).at(0).edge.time_s == 1.0);
 }
 
 TEST_CASE("a contacts.csv that is not there, or is a folder, is bad usage", "[contacts]") {
@@ -125,12 +166,15 @@ TEST_CASE("a contacts.csv that is not there, or is a folder, is bad usage", "[co
 TEST_CASE("edges are written by the contact's name, with three decimals", "[contacts]") {
     const TestFolder folder;
     ContactsCsvWriter writer(folder.path("c.csv"), station());
-    CHECK(writer.write({0, {-0.25, Role::kEntered, true}}));
-    CHECK(writer.write({1, {12345.678, Role::kStunned, true}}));
-    CHECK(writer.write({3, {12345.7, Role::kProdded, false}}));
+    CHECK(writer.write({kEdge, 0, {-0.25, Role::kEntered, true}}));
+    CHECK(writer.write({kEdge, 1, {12345.678, Role::kStunned, true}}));
+    CHECK(writer.write({kEdge, 3, {12345.7, Role::kProdded, false}}));
     // Read while the writer still has it open: nothing waits in a buffer.
     CHECK(file_text(folder.path("c.csv")) ==
           "time_s,input,state\n-0.250,entered,1\n12345.678,bolt,1\n12345.700,right prod,0\n");
+    CHECK(writer.write({ContactNews::What::kLost, 1, {12346.0, Role::kStunned, false}}));
+    CHECK(writer.write({ContactNews::What::kBack, 1, {12347.0, Role::kStunned, false}}));
+    CHECK(file_text(folder.path("c.csv")).ends_with("12346.000,bolt,lost\n12347.000,bolt,back\n"));
 }
 
 TEST_CASE("a contacts.csv that can't be written is named", "[contacts]") {
@@ -156,7 +200,7 @@ TEST_CASE("edges written down read back as the same numbers", "[contacts]") {
                 inputs.known_until(0, time_s + 1e-3);
                 for (ContactEdge edge; inputs.take(edge);) {
                     RC_ASSERT(std::abs(edge.edge.time_s - time_s) < 0.00051);
-                    RC_ASSERT(writer.write(edge));
+                    RC_ASSERT(writer.write({kEdge, edge.contact, edge.edge}));
                     edges.push_back(edge);
                 }
             }

@@ -13,8 +13,9 @@ namespace {
 
 constexpr double kForever = std::numeric_limits<double>::infinity();
 
-std::vector<StableChange> debounced(double debounce_s, const std::vector<StableChange>& raw) {
-    Debouncer debouncer(debounce_s);
+std::vector<StableChange> debounced(double debounce_s, const std::vector<StableChange>& raw,
+                                    double hold_s = 0.0) {
+    Debouncer debouncer(debounce_s, hold_s);
     std::vector<StableChange> edges;
     const auto keep = [&](const std::optional<StableChange>& edge) {
         if (edge) edges.push_back(*edge);
@@ -156,5 +157,67 @@ TEST_CASE("edges do not depend on when time was looked at, and none comes earlie
         }
         keep(debouncer.known_until(kForever));
         RC_ASSERT(edges == debounced(debounce_s, raw));
+    });
+}
+
+TEST_CASE("a closed stretch shorter than the minimum hold gives neither of its edges", "[contacts]") {
+    CHECK(debounced(0.020, {{1.000, true}, {1.299, false}}, 0.300).empty());
+    const auto edges = debounced(0.020, {{1.000, true}, {1.300, false}}, 0.300);
+    REQUIRE(edges.size() == 2);
+    CHECK(edges[0] == StableChange{1.000, true});
+    CHECK(edges[1] == StableChange{1.300, false});
+}
+
+TEST_CASE("a bounce within a hold doesn't break it, an opening that settles does", "[contacts]") {
+    const auto edges = debounced(0.020, {{1.000, true}, {1.100, false}, {1.110, true}, {2.0, false}}, 0.300);
+    REQUIRE(edges.size() == 2);
+    CHECK(edges[0] == StableChange{1.000, true});
+    CHECK(debounced(0.020, {{1.0, true}, {1.1, false}, {1.2, true}, {1.4, false}}, 0.300).empty());
+}
+
+TEST_CASE("an opening needs the debounce alone, however long the minimum hold is", "[contacts]") {
+    const auto edges = debounced(0.020, {{1.0, true}, {3.0, false}, {3.1, true}, {9.0, false}}, 0.300);
+    REQUIRE(edges.size() == 4);
+    CHECK(edges[1] == StableChange{3.0, false});
+    CHECK(edges[2] == StableChange{3.1, true});
+}
+
+TEST_CASE("no edge is promised away while a hold is pending, and it comes as soon as it is sure",
+          "[contacts]") {
+    Debouncer debouncer(0.020, 0.300);
+    debouncer.change(1.000, true);
+    CHECK_FALSE(debouncer.known_until(1.299));
+    CHECK(debouncer.known_until_s() == 1.000);
+    CHECK_FALSE(debouncer.closed());
+    const auto edge = debouncer.known_until(1.300);
+    REQUIRE(edge);
+    CHECK(*edge == StableChange{1.000, true});
+    CHECK(debouncer.known_until_s() == 1.300);
+    CHECK(debouncer.closed());
+}
+
+TEST_CASE("a hold that was pending when the input was lost is forgotten", "[contacts]") {
+    Debouncer debouncer(0.020, 0.300);
+    debouncer.change(1.000, true);
+    debouncer.known_until(1.200);
+    debouncer.lost();
+    CHECK_FALSE(debouncer.known_until(5.000));
+    debouncer.change(5.000, true);
+    const auto edge = debouncer.known_until(6.000);
+    REQUIRE(edge);
+    CHECK(*edge == StableChange{5.000, true});
+}
+
+TEST_CASE("with a minimum hold too, clean edges come out as they went in, and closings are long enough",
+          "[contacts]") {
+    rc::prop("holding twice is holding once", [] {
+        const double debounce_s = any_debounce_s();
+        const double hold_s = *rc::gen::inRange(0, 150) / 1000.0;
+        const auto once = debounced(debounce_s, any_raw(), hold_s);
+        for (std::size_t i = 0; i < once.size(); ++i) {
+            RC_ASSERT(once[i].closed == (i % 2 == 0));
+            if (i % 2 == 1) RC_ASSERT(once[i].time_s - once[i - 1].time_s > hold_s - 1e-6);
+        }
+        RC_ASSERT(debounced(debounce_s, once, hold_s) == once);
     });
 }

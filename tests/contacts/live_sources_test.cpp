@@ -37,9 +37,23 @@ TEST_CASE("contacts of one device share a source, each device has its own", "[co
 
 TEST_CASE("a contact without an input can't be run live", "[contacts]") {
     const SimulatedClock clock;
-    CHECK_THROWS_WITH(
-        live_sources(station({""}), clock),
-        "s.toml: contact 0: input: expected modbus://host:port/unit/U/discrete/N (or …/coil/N), found "
-        "''; a running station needs it for every contact");
+    CHECK_THROWS_WITH(live_sources(station({""}), clock),
+                      "s.toml: contact 0: input: expected an address that begins with modbus://, "
+                      "modbus+rtu:, gpio:, mqtt:// or line: (see deploy/station.md), found ''; a running "
+                      "station needs it for every contact");
     CHECK_THROWS_AS(live_sources(station({""}), clock), Failure);
+}
+
+TEST_CASE("all units of a serial line share a source, and a port has one setting", "[contacts]") {
+    const SimulatedClock clock;
+    const LiveSources live = live_sources(
+        station({"modbus+rtu:/dev/ttyUSB0/unit/1/discrete/0", "modbus+rtu:/dev/ttyUSB0:19200/unit/2/coil/0"}),
+        clock);
+    REQUIRE(live.sources.size() == 1);
+    CHECK(live.sources[0]->name() == "modbus+rtu:/dev/ttyUSB0:19200:8E1");
+    CHECK_THROWS_WITH(live_sources(station({"modbus+rtu:/dev/ttyUSB0/unit/1/discrete/0",
+                                            "modbus+rtu:/dev/ttyUSB0:9600/unit/2/coil/0"}),
+                                   clock),
+                      "s.toml: contact 1: input: is on modbus+rtu:/dev/ttyUSB0:9600:8E1, another contact on "
+                      "modbus+rtu:/dev/ttyUSB0:19200:8E1; one serial port has one setting");
 }

@@ -16,7 +16,7 @@
 #include <vector>
 
 #include "daemon/clock.h"
-#include "daemon/contacts/contact_address.h"
+#include "daemon/contacts/addresses/modbus_address.h"
 #include "daemon/failure.h"
 #include "daemon/settings/station_file.h"
 #include "tests/contacts/contact_player.h"
@@ -89,7 +89,7 @@ bool has_started(const Options& options, const ModbusServer& server, const Clock
 
 void play(const Options& options) {
     const StationSettings settings = read_station_file(options.station);
-    const auto first = contact_address_from(settings.contacts.front().input);
+    const auto first = modbus_address_from(settings.contacts.front().input);
     ModbusServer server(options.port >= 0 || !first ? std::max(options.port, 0) : first->port);
     ContactPlayer player(settings, options.contacts, server);
     for (const std::string& mute : options.mutes) {

@@ -13,8 +13,8 @@
 #include "daemon/contacts/live_sources.h"
 #include "daemon/failure.h"
 #include "tests/contacts/contact_player.h"
-#include "tests/test_folder.h"
 #include "tests/contacts/test_station.h"
+#include "tests/test_folder.h"
 
 using namespace quietpass;
 
@@ -85,7 +85,7 @@ std::string edges_seen(const std::string& station_inputs_port) {
     wire(settings, std::stoi(station_inputs_port));
     settings.contacts[2].input = "modbus://127.0.0.1:" + station_inputs_port + "/unit/1/coil/9";
     const RealClock clock;
-    LiveSources live = live_sources(settings, clock, {0.002, 1.0, 0.02, 0.02});
+    LiveSources live = live_sources(settings, clock, {{0.002, 1.0, 0.02, 0.02}});
     ContactQueue queue;
     live.sources.at(0)->start(queue);
     ContactInputs inputs(settings);
@@ -96,7 +96,10 @@ std::string edges_seen(const std::string& station_inputs_port) {
     while (seen.find("stunned 0") == std::string::npos && std::chrono::steady_clock::now() < give_up) {
         std::this_thread::sleep_for(std::chrono::milliseconds(1));
         queue.take_all(events);
-        for (const ContactEvent& event : events) inputs.take(event, static_cast<double>(event.at_ns) / 1e9);
+        for (const ContactEvent& event : events) {
+            inputs.take(event, static_cast<double>(event.at_ns) / 1e9,
+                        static_cast<double>(event.from_ns) / 1e9);
+        }
         for (ContactEdge edge; inputs.take(edge);) {
             seen += std::string(name_of(edge.edge.role)) + (edge.edge.closed ? " 1 " : " 0 ");
         }

@@ -14,6 +14,7 @@
 #include <vector>
 
 #include "daemon/failure.h"
+#include "tests/contacts/modbus_levels.h"
 
 namespace quietpass {
 
@@ -86,7 +87,7 @@ void ModbusServer::Parts::answer(int client) {
 
 ModbusServer::ModbusServer(int port) : parts_(std::make_unique<Parts>()) {
     parts_->port = port;
-    parts_->bits.reset(modbus_mapping_new(kNumbers, kNumbers, 0, 0));
+    parts_->bits.reset(modbus_mapping_new(kNumbers, kNumbers, kNumbers, kNumbers));
     if (!parts_->bits || !parts_->listen()) {
         throw Failure(kExitFailure, "127.0.0.1:" + std::to_string(port) + ": can't serve Modbus here (" +
                                         std::strerror(errno) + "); give another --port");
@@ -102,10 +103,9 @@ int ModbusServer::port() const {
     return parts_->port;
 }
 
-void ModbusServer::set(ModbusTable table, int number, bool level) {
+void ModbusServer::set(ModbusTable table, int number, bool level, int bit) {
     const std::lock_guard lock(parts_->mutex);
-    (table == ModbusTable::kCoil ? parts_->bits->tab_bits : parts_->bits->tab_input_bits)[number] =
-        level ? 1 : 0;
+    set_level(*parts_->bits, table, number, bit, level);
 }
 
 void ModbusServer::mute(bool on) {

@@ -1,4 +1,4 @@
-// A Modbus TCP device on loopback, for tests and the demo: discrete inputs and coils that a test sets, and
+// A Modbus TCP device on loopback, for tests and the demo: inputs, coils and registers that a test sets, and
 // the ways in which a real one fails.
 //
 // serve() does the work and belongs to one thread; everything else may be called from any thread.
@@ -7,7 +7,7 @@
 #include <chrono>
 #include <memory>
 
-#include "daemon/contacts/contact_address.h"
+#include "daemon/contacts/addresses/modbus_address.h"
 
 namespace quietpass {
 
@@ -19,8 +19,8 @@ class ModbusServer {
 
     int port() const;
 
-    // All are false at first. number: 0 … 65535.
-    void set(ModbusTable table, int number, bool level);
+    // All are false at first. number: 0 … 65535; bit: of a register.
+    void set(ModbusTable table, int number, bool level, int bit = 0);
 
     // Requests are taken and never answered.
     void mute(bool on);

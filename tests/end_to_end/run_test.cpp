@@ -168,6 +168,25 @@ TEST_CASE("Contacts that stop answering uncover the passages they span and inven
     CHECK(record["scored"].get<int>() >= 3);
     CHECK(plant.log().find("do not answer") != std::string::npos);
     CHECK(plant.log().find("answer again") != std::string::npos);
+
+    // What was written of the contacts says so too: scored again, the same passages are not covered.
+    std::filesystem::path contacts_csv;
+    for (const auto& entry : std::filesystem::directory_iterator(plant.folder / "out")) {
+        if (entry.path().filename().string().starts_with("contacts_")) contacts_csv = entry.path();
+    }
+    const std::string written = text_of(contacts_csv);
+    CHECK(written.find(",lost\n") != std::string::npos);
+    CHECK(written.find(",back\n") != std::string::npos);
+    const Outcome scored = run_program({quietpass_program(), "score", "--station",
+                                        (plant.folder / "station.toml").string(), "--audio",
+                                        (made_shift("short") / "audio.wav").string(), "--contacts",
+                                        contacts_csv.string(), "--out", (plant.folder / "scored").string()});
+    INFO(scored.err);
+    REQUIRE(scored.exit_code == 0);
+    const auto again = nlohmann::json::parse(text_of(plant.folder / "scored" / "shift.json"));
+    CHECK(again["excluded"] == record["excluded"]);
+    CHECK(again["scored"] == record["scored"]);
+    CHECK(again["vocal"] == record["vocal"]);
 }
 
 TEST_CASE("The service manager is told when the daemon is ready, that sound goes on, and when it stops") {

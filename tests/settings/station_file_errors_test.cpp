@@ -48,7 +48,7 @@ TEST_CASE("each mistake in a station file is named with its line, its key and wh
         {"\"race\"", "\"head\"", "s.toml:19: microphone.name: a second microphone named \"head\""},
         {"role = \"entered\"\n", "", "s.toml:20: contact.role: is missing: expected \"entered\", \"body_held\", \"held\", \"stunned\", \"cut\", \"released\", \"prodded\" or \"stopped\""},
         {"\"entered\"", "\"enterd\"", "s.toml:21: contact.role: expected \"entered\", \"body_held\", \"held\", \"stunned\", \"cut\", \"released\", \"prodded\" or \"stopped\", found \"enterd\"; did you mean \"entered\"?"},
-        {"discrete/0", "digital/0", "s.toml:22: contact.input: expected modbus://host:port/unit/U/discrete/N (or …/coil/N), found \"modbus://127.0.0.1:1502/unit/1/digital/0\""},
+        {"discrete/0", "digital/0", "s.toml:22: contact.input: expected modbus://host:port/unit/U/discrete/N (or …/coil/N, …/holding/N/bit/B, …/input/N/bit/B), found \"modbus://127.0.0.1:1502/unit/1/digital/0\""},
         {"debounce_ms = 20", "debounce_ms = 5001", "s.toml:23: contact.debounce_ms: expected a number of milliseconds from 0 to 5000, found 5001"},
         {"debounce_ms = 20", "debounce = 20", "s.toml:23: contact.debounce: unknown key; did you mean debounce_ms?"},
         {"\"stunned\"", "\"entered\"", "s.toml:25: contact.role: a second contact of role \"entered\"; only prodded may be there several times"},
