@@ -1,6 +1,7 @@
 // Alarms through the real daemon: a microphone through PortAudio, contacts through Modbus, the store on the
 // disk, and persons who acknowledge by a command of their own.
 
+#include <SQLiteCpp/Database.h>
 #include <signal.h>
 
 #include <algorithm>
@@ -138,6 +139,63 @@ TEST_CASE("A contact source that is lost and comes back is one alarm, raised and
     CHECK(alarms[0].last_seen.count == 1);
     CHECK(lines_with(plant.log(), "raised (contacts_lost)") == 1);
     CHECK(lines_with(plant.log(), "cleared (contacts_lost)") == 1);
+}
+
+TEST_CASE("A contact that stays closed is an alarm of that contact, over when it opens") {
+    const Plant plant;
+    std::string station = text_of(plant.folder / "station.toml");
+    const std::string held = "role = \"held\"\n";
+    station.insert(station.find(held) + held.size(), "stuck_after_s = 2\n");
+    write_text(plant.folder / "station.toml", station);
+    add_settings(plant, "gone_s = 1\n");
+    const Outcome outcome = run_program(plant.run_words("30"), plant.environment());
+    INFO(outcome.err << plant.log());
+    REQUIRE(outcome.exit_code == 0);
+    const auto alarms = alarms_of(plant, "contact_fault");
+    REQUIRE_FALSE(alarms.empty());
+    CHECK(alarms[0].last_seen.source == "held");
+    CHECK(alarms[0].last_seen.what == "Contact held is stuck.");
+    CHECK(alarms[0].state == "cleared");
+}
+
+TEST_CASE("A microphone that goes away and comes back is one alarm, raised and cleared once") {
+    const Plant plant("gone 1248000 16");
+    add_settings(plant, "gone_s = 5\n");
+    const Outcome outcome = run_program(plant.run_words("70"), plant.environment());
+    INFO(outcome.err << plant.log());
+    REQUIRE(outcome.exit_code == 0);
+    const auto alarms = alarms_of(plant, "microphone_lost");
+    REQUIRE(alarms.size() == 1);
+    CHECK(alarms[0].last_seen.source == "head");
+    CHECK(alarms[0].last_seen.count == 1);
+    CHECK(alarms[0].state == "cleared");
+}
+
+TEST_CASE("An alarm is told of while the records can't be written and kept once they can be") {
+    const Plant plant;
+    add_settings(plant, "gone_s = 2\n");
+    Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
+    REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 1; }));
+    {
+        SQLite::Database other((plant.folder / "out" / "records.db").string(), SQLite::OPEN_READWRITE, 5000);
+        other.exec("BEGIN IMMEDIATE");
+        CHECK(wait_until([&] { return lines_with(plant.log(), "raised (records_not_written)") == 1; }));
+        other.exec("ROLLBACK");
+    }
+    CHECK(wait_until([&] { return lines_with(plant.log(), "cleared (records_not_written)") == 1; }));
+    daemon.signal(SIGTERM);
+    CHECK(daemon.wait() == 0);
+    REQUIRE(alarms_of(plant, "records_not_written").size() == 1);
+    CHECK(alarms_of(plant, "records_not_written")[0].state == "cleared");
+}
+
+TEST_CASE("Times that are known less well than is set raise an alarm of that microphone") {
+    const Plant plant;
+    add_settings(plant, "fit_error_ms = 1\n"); // a fit that begins says 20
+    const Outcome outcome = run_program(plant.run_words("2"), plant.environment());
+    REQUIRE(outcome.exit_code == 0);
+    REQUIRE(alarms_of(plant, "clock_adrift").size() == 1);
+    CHECK(alarms_of(plant, "clock_adrift")[0].last_seen.source == "head");
 }
 
 TEST_CASE(
