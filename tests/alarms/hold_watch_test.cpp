@@ -9,7 +9,7 @@ namespace {
 StationSettings station(std::initializer_list<Role> roles, RestraintKind kind = RestraintKind::kBox) {
     StationSettings settings;
     settings.restraint.kind = kind;
-    for (const Role role : roles) settings.contacts.push_back({.role = role, .name = "", .input = ""});
+    for (const Role role : roles) settings.contacts.emplace_back().role = role;
     return settings;
 }
 

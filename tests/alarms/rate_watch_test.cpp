@@ -9,7 +9,7 @@ namespace {
 StationSettings station() {
     StationSettings settings;
     settings.scoring.limit_percent = 5.0;
-    settings.contacts.push_back({.role = Role::kStunned, .name = "", .input = ""});
+    settings.contacts.emplace_back().role = Role::kStunned;
     return settings;
 }
 

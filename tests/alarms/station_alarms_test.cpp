@@ -16,7 +16,9 @@ StationSettings box() {
     settings.scoring.limit_percent = 5.0;
     settings.microphones.emplace_back().name = "head";
     for (const Role role : {Role::kEntered, Role::kHeld, Role::kStunned, Role::kReleased, Role::kStopped}) {
-        settings.contacts.push_back({.role = role, .name = std::string(name_of(role)), .input = ""});
+        ContactSettings& contact = settings.contacts.emplace_back();
+        contact.role = role;
+        contact.name = name_of(role);
     }
     return settings;
 }
