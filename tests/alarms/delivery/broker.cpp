@@ -53,12 +53,15 @@ int connected_socket(int port) {
     return -1;
 }
 
-// False when one side is gone.
-bool pass_on(int from, int to, bool swallow) {
+// What came; empty when that side is gone.
+std::string received(int from) {
     char bytes[4096];
     const ssize_t got = recv(from, bytes, sizeof bytes, 0);
-    if (got <= 0) return false;
-    return swallow || send(to, bytes, static_cast<std::size_t>(got), MSG_NOSIGNAL) == got;
+    return got <= 0 ? "" : std::string(bytes, static_cast<std::size_t>(got));
+}
+
+bool sent(int to, const std::string& bytes) {
+    return send(to, bytes.data(), bytes.size(), MSG_NOSIGNAL) == static_cast<ssize_t>(bytes.size());
 }
 
 } // namespace
@@ -174,17 +177,45 @@ void Broker::kill() {
 void Broker::gate() {
     int client = -1;
     int broker = -1;
+    MqttPackets up;
+    MqttPackets down;
+    std::map<int, std::string> under_way; // payloads by packet id
     const auto close_both = [&] {
         if (client >= 0) close(client);
         if (broker >= 0) close(broker);
         client = broker = -1;
+        up = down = {};
+        under_way.clear();
+    };
+    const auto pass_up = [&] {
+        const std::string bytes = received(client);
+        up.take(bytes.data(), bytes.size());
+        while (const auto packet = up.next()) {
+            if (packet->kind != 3) continue;
+            under_way[packet->id] = packet->payload;
+            const std::lock_guard lock(mutex_);
+            repeats_ += acknowledged_.contains(packet->payload) ? 1 : 0;
+        }
+        return !bytes.empty() && sent(broker, bytes);
+    };
+    const auto pass_down = [&] {
+        const std::string bytes = received(broker);
+        if (swallow_.load()) return !bytes.empty();
+        if (bytes.empty() || !sent(client, bytes)) return false;
+        down.take(bytes.data(), bytes.size());
+        while (const auto packet = down.next()) {
+            if (packet->kind != 4) continue;
+            const std::lock_guard lock(mutex_);
+            ++acknowledged_[under_way[packet->id]];
+        }
+        return true;
     };
     while (!stopping_.load()) {
         pollfd waits[] = {{gate_listener_, POLLIN, 0}, {client, POLLIN, 0}, {broker, POLLIN, 0}};
         poll(waits, 3, 5);
-        if (client >= 0 && !open_.load()) close_both();
-        if (client >= 0 && waits[1].revents != 0 && !pass_on(client, broker, false)) close_both();
-        if (client >= 0 && waits[2].revents != 0 && !pass_on(broker, client, swallow_.load())) close_both();
+        // What the broker said before it was killed still counts.
+        if (client >= 0 && waits[2].revents != 0 && !pass_down()) close_both();
+        if (client >= 0 && waits[1].revents != 0 && (!open_.load() || !pass_up())) close_both();
         if (waits[0].revents == 0) continue;
         // The newest publisher is the one.
         close_both();
@@ -193,6 +224,16 @@ void Broker::gate() {
         if (broker < 0) close_both();
     }
     close_both();
+}
+
+std::map<std::string, int> Broker::acknowledged() const {
+    const std::lock_guard lock(mutex_);
+    return acknowledged_;
+}
+
+int Broker::repeats() const {
+    const std::lock_guard lock(mutex_);
+    return repeats_;
 }
 
 std::vector<std::string> Broker::payloads() const {

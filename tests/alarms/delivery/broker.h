@@ -15,6 +15,7 @@
 #include <thread>
 #include <vector>
 
+#include "tests/alarms/delivery/mqtt_packets.h"
 #include "tests/alarms/delivery/tls_identity.h"
 
 struct mosquitto;
@@ -39,9 +40,14 @@ class Broker {
     int own_port() const { return port_; }  // past the gate
     int tls_port() const { return tls_port_; }
 
+    // What the broker forwarded. One that is killed can have acknowledged more.
     std::vector<std::string> payloads() const;
     bool await_payloads(std::size_t count) const; // false after a minute
-    std::string log() const;                      // the broker's own, of this start
+    // Of all that went through the gate: how often the broker acknowledged each payload to its publisher, and
+    // how often a payload came that it had acknowledged before.
+    std::map<std::string, int> acknowledged() const;
+    int repeats() const;
+    std::string log() const; // the broker's own, of this start
 
   private:
     void open_doors();
@@ -61,8 +67,10 @@ class Broker {
     std::atomic<bool> stopping_{false};
     mutable std::mutex mutex_;
     mutable std::condition_variable came_;
-    std::vector<std::string> payloads_; // under mutex_
-    bool subscribed_ = false;           // under mutex_
+    std::vector<std::string> payloads_;       // under mutex_
+    std::map<std::string, int> acknowledged_; // under mutex_
+    int repeats_ = 0;                         // under mutex_
+    bool subscribed_ = false;                 // under mutex_
     mosquitto* listener_ = nullptr;
     std::thread gate_thread_;
 };

@@ -121,6 +121,10 @@ TEST_CASE(
         broker.start();
         post.start();
     }
+    web.be(HttpReceiver::Mood::kAnswer);
+    post.be(SmtpReceiver::Mood::kAnswer);
+    web.start();
+    post.start();
     REQUIRE(rig.await_all_done());
     const auto count = static_cast<std::size_t>(put);
     const auto check_each_once = [count](const std::map<std::string, int>& acknowledged) {
@@ -132,10 +136,8 @@ TEST_CASE(
     };
     check_each_once(web.acknowledged());
     check_each_once(post.acknowledged());
-    REQUIRE(broker.await_payloads(count));
-    std::map<std::string, int> ids;
-    for (const std::string& payload : broker.payloads()) ++ids[payload.substr(0, payload.find(','))];
-    CHECK(ids.size() == count);
+    check_each_once(broker.acknowledged());
+    CHECK(broker.repeats() == 0);
     rig.stop();
     for (const OutboxRow& row : rig.rows()) CHECK(row.done);
     CHECK(rig.rows().size() == 3 * count);

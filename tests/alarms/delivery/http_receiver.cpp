@@ -48,7 +48,6 @@ void HttpReceiver::serve(Conversation& conversation) {
 
     const Mood mood = mood_.load();
     const int status = status_.load();
-    request.acknowledged = mood == Mood::kAnswer && status >= 200 && status < 300;
     const auto keep = [&] {
         {
             const std::lock_guard lock(mutex_);
@@ -58,10 +57,11 @@ void HttpReceiver::serve(Conversation& conversation) {
     };
     switch (mood) {
         case Mood::kAnswer: {
-            // Kept as acknowledged before the answer leaves: what comes after that is a repeat.
+            // An answer that a kill kept from leaving was none.
+            const bool left = conversation.say("HTTP/1.1 " + std::to_string(status) +
+                                               " Said\r\nContent-Length: 2\r\nConnection: close\r\n\r\nok");
+            request.acknowledged = left && status >= 200 && status < 300;
             keep();
-            conversation.say("HTTP/1.1 " + std::to_string(status) +
-                             " Said\r\nContent-Length: 2\r\nConnection: close\r\n\r\nok");
             return;
         }
         case Mood::kHang:

@@ -127,7 +127,8 @@ bool SmtpReceiver::take_mail(Conversation& conversation, ReceivedMail mail) {
         mail.text += '\n';
     }
     const Mood mood = mood_.load();
-    mail.acknowledged = mood == Mood::kAnswer;
+    // An answer that a kill kept from leaving was none.
+    mail.acknowledged = mood == Mood::kAnswer && conversation.say("250 have it\r\n");
     if (mood == Mood::kDieUnanswered) {
         mood_.store(Mood::kAnswer);
         server_.die();
@@ -138,7 +139,7 @@ bool SmtpReceiver::take_mail(Conversation& conversation, ReceivedMail mail) {
     }
     came_.notify_all();
     if (mood == Mood::kHang) conversation.hang();
-    return mood == Mood::kAnswer && conversation.say("250 have it\r\n");
+    return mail.acknowledged;
 }
 
 std::vector<ReceivedMail> SmtpReceiver::mails() const {
