@@ -9,8 +9,10 @@
 #include <utility>
 
 #include "daemon/failure.h"
+#include "daemon/records/people_rows.h"
 #include "daemon/records/row_reader.h"
 #include "daemon/records/row_writer.h"
+#include "daemon/records/span_reader.h"
 #include "daemon/records/store_schema.h"
 
 namespace quietpass {
@@ -68,6 +70,17 @@ struct Store::Parts {
         return database;
     }
 
+    template <typename Write>
+    auto writing(Write write) {
+        try {
+            return write(database);
+        } catch (const SQLite::Exception& error) {
+            throw StoreError(
+                "record store " + file.string() + ": can't be written (" + one_line(error.what()) + ")",
+                is_of_the_row(error));
+        }
+    }
+
     template <typename Read>
     auto reading(Read read) {
         try {
@@ -94,15 +107,11 @@ Store& Store::operator=(Store&&) noexcept = default;
 
 void Store::write(std::span<const StoreRow> rows) {
     if (rows.empty()) return;
-    try {
-        SQLite::Transaction transaction(parts_->database, SQLite::TransactionBehavior::IMMEDIATE);
+    parts_->writing([&](SQLite::Database& database) {
+        SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
         for (const StoreRow& row : rows) parts_->writer.write(row);
         transaction.commit();
-    } catch (const SQLite::Exception& error) {
-        throw StoreError(
-            "record store " + parts_->file.string() + ": can't be written (" + one_line(error.what()) + ")",
-            is_of_the_row(error));
-    }
+    });
 }
 
 std::int64_t Store::next_shift_id() const {
@@ -127,6 +136,26 @@ std::optional<ShiftRows> Store::read_shift(std::int64_t shift_id) const {
 std::vector<AlarmEventRow> Store::alarm_events(std::int64_t after_event_id) const {
     return parts_->reading(
         [after_event_id](SQLite::Database& database) { return read_alarm_events(database, after_event_id); });
+}
+
+SpanRows Store::read_span(const Span& span) const {
+    return parts_->reading([&](SQLite::Database& database) { return quietpass::read_span(database, span); });
+}
+
+std::int64_t Store::add(const JournalEntry& entry) {
+    return parts_->writing([&](SQLite::Database& database) { return add_entry(database, entry); });
+}
+
+std::int64_t Store::add(const HandAudit& audit) {
+    return parts_->writing([&](SQLite::Database& database) { return add_hand_audit(database, audit); });
+}
+
+std::vector<JournalEntry> Store::journal() const {
+    return parts_->reading([](SQLite::Database& database) { return read_journal(database); });
+}
+
+std::vector<HandAudit> Store::hand_audits() const {
+    return parts_->reading([](SQLite::Database& database) { return read_hand_audits(database); });
 }
 
 std::string Store::integrity_errors() const {

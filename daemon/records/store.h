@@ -18,6 +18,9 @@
 #include <string>
 #include <vector>
 
+#include "daemon/records/hand_audit.h"
+#include "daemon/records/journal_entry.h"
+#include "daemon/records/span_rows.h"
 #include "daemon/records/store_rows.h"
 
 namespace quietpass {
@@ -59,6 +62,14 @@ class Store {
 
     // In order of writing, those after this event_id; rows that other processes added are among them.
     std::vector<AlarmEventRow> alarm_events(std::int64_t after_event_id = 0) const;
+
+    SpanRows read_span(const Span& span) const;
+
+    // What people enter. add() gives the id; it throws StoreError, as write().
+    std::int64_t add(const JournalEntry& entry);
+    std::int64_t add(const HandAudit& audit);
+    std::vector<JournalEntry> journal() const;
+    std::vector<HandAudit> hand_audits() const;
 
     // Empty when the file is whole, else what SQLite's integrity check found.
     std::string integrity_errors() const;

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "daemon/failure.h"
+#include "daemon/records/people_rows.h"
 
 namespace quietpass {
 namespace {
@@ -198,6 +199,7 @@ void bring_up_to_date(SQLite::Database& database) {
     if (found == "1") database.exec(kHealthTables);
     if (found == "1" || found == "2") {
         for (const char* const tables : kVersion3Tables) database.exec(tables);
+        database.exec(kPeopleTables);
         database.exec("UPDATE meta SET value = '3' WHERE key = 'schema_version'");
         return;
     }
@@ -224,6 +226,7 @@ void prepare_schema(SQLite::Database& database) {
     database.exec(kTables);
     database.exec(kHealthTables);
     for (const char* const tables : kVersion3Tables) database.exec(tables);
+    database.exec(kPeopleTables);
     SQLite::Statement version(database, "INSERT INTO meta (key, value) VALUES ('schema_version', ?)");
     version.bind(1, std::to_string(kSchemaVersion));
     version.exec();

@@ -1,0 +1,118 @@
+#include "daemon/records/span_reader.h"
+
+#include <SQLiteCpp/Statement.h>
+#include <SQLiteCpp/Transaction.h>
+
+#include <algorithm>
+#include <map>
+#include <stdexcept>
+#include <string>
+
+#include "daemon/records/row_reader.h"
+
+namespace quietpass {
+
+namespace {
+
+bool touches(const StoredShift& shift, const Span& span) {
+    if (span.shift_id && *span.shift_id != shift.shift_id) return false;
+    if (!span.from_utc_ns && !span.to_utc_ns) return true;
+    if (!shift.start_utc_ns) return false;
+    // A shift that goes on has no end yet.
+    const bool over = span.from_utc_ns && shift.end_utc_ns && *shift.end_utc_ns < *span.from_utc_ns;
+    return !over && (!span.to_utc_ns || *shift.start_utc_ns < *span.to_utc_ns);
+}
+
+double seconds_at(SQLite::Statement& query, int column) {
+    const SQLite::Column value = query.getColumn(column);
+    return value.isNull() ? kNever : value.getDouble();
+}
+
+std::optional<std::int64_t> utc_at(SQLite::Statement& query, int column) {
+    const SQLite::Column value = query.getColumn(column);
+    if (value.isNull()) return std::nullopt;
+    return value.getInt64();
+}
+
+std::vector<std::string> split_at_semicolons(const std::string& text) {
+    std::vector<std::string> words;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t end = std::min(text.find(';', at), text.size());
+        words.push_back(text.substr(at, end - at));
+        at = end + 1;
+    }
+    return words;
+}
+
+Phase phase_named(const std::string& word) {
+    for (const Phase phase :
+         {Phase::kEntry, Phase::kBodyHeld, Phase::kHeld, Phase::kAtStun, Phase::kAfterStun}) {
+        if (name_of(phase) == word) return phase;
+    }
+    throw std::runtime_error("unknown phase \"" + word + "\"");
+}
+
+SpanPassage passage_in(SQLite::Statement& query) {
+    SpanPassage row;
+    row.shift_id = query.getColumn(0).getInt64();
+    Passage& passage = row.passage;
+    passage.id = query.getColumn(1).getInt64();
+    passage.entered_s = seconds_at(query, 2);
+    passage.body_held_s = seconds_at(query, 3);
+    passage.held_s = seconds_at(query, 4);
+    passage.stunned_s = seconds_at(query, 5);
+    passage.released_s = seconds_at(query, 6);
+    passage.end_s = seconds_at(query, 7);
+    row.entered_utc_ns = utc_at(query, 8);
+    row.end_utc_ns = utc_at(query, 9);
+    passage.calls = query.getColumn(10).getInt();
+    passage.vocal = query.getColumn(11).getInt() != 0;
+    passage.covered = query.getColumn(12).getInt() != 0;
+    passage.calls_at_stun = query.getColumn(13).getInt();
+    passage.calls_after_stun = query.getColumn(14).getInt();
+    passage.stuns = query.getColumn(15).getInt();
+    passage.prods = query.getColumn(16).getInt();
+    passage.excluded = query.getColumn(17).getString();
+    passage.flags = split_at_semicolons(query.getColumn(18).getString());
+    return row;
+}
+
+void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& rows) {
+    SQLite::Statement passages(
+        database,
+        "SELECT shift_id, passage_id, entered_s, body_held_s, held_s, stunned_s, released_s, end_s, "
+        "entered_utc_ns, end_utc_ns, calls, vocal, covered, calls_at_stun, calls_after_stun, stuns, "
+        "prods, excluded, flags FROM passages WHERE shift_id = ? ORDER BY passage_id");
+    passages.bind(1, shift_id);
+    std::map<std::int64_t, std::size_t> places;
+    while (passages.executeStep()) {
+        rows.passages.push_back(passage_in(passages));
+        places[rows.passages.back().passage.id] = rows.passages.size() - 1;
+    }
+    SQLite::Statement calls(database,
+                            "SELECT passage_id, phase, start_s FROM calls WHERE shift_id = ? AND "
+                            "counted = 1 AND passage_id IS NOT NULL AND phase IS NOT NULL "
+                            "ORDER BY start_s, call_id");
+    calls.bind(1, shift_id);
+    while (calls.executeStep()) {
+        const auto place = places.find(calls.getColumn(0).getInt64());
+        if (place == places.end()) continue; // its passage is not written yet
+        rows.passages[place->second].calls.push_back(
+            {calls.getColumn(2).getDouble(), phase_named(calls.getColumn(1).getString())});
+    }
+}
+
+} // namespace
+
+SpanRows read_span(SQLite::Database& database, const Span& span) {
+    const SQLite::Transaction snapshot(database);
+    SpanRows rows;
+    for (const StoredShift& shift : read_shifts(database, false)) {
+        if (!touches(shift, span)) continue;
+        rows.shifts.push_back(shift);
+        read_passages(database, shift.shift_id, rows);
+    }
+    return rows;
+}
+
+} // namespace quietpass

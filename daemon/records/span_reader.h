@@ -1,0 +1,12 @@
+// SQL to SpanRows, all of it from one moment of the store. Errors: as row_reader.h. Not thread-safe.
+#pragma once
+
+#include <SQLiteCpp/Database.h>
+
+#include "daemon/records/span_rows.h"
+
+namespace quietpass {
+
+SpanRows read_span(SQLite::Database& database, const Span& span);
+
+} // namespace quietpass

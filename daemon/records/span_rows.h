@@ -1,0 +1,46 @@
+// The passages of a span of time as the store has them, with what the figures over many passages need: over
+// several shifts, without the edges, gaps and minutes that ShiftRows has. Plain values.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "daemon/passages/passage.h"
+#include "daemon/records/store_rows.h"
+
+namespace quietpass {
+
+// What is asked for; empty: all. A shift is in it when it touches the span.
+struct Span {
+    std::optional<std::int64_t> from_utc_ns;
+    std::optional<std::int64_t> to_utc_ns; // up to, not with
+    std::optional<std::int64_t> shift_id;
+
+    bool holds(const std::optional<std::int64_t>& utc_ns) const {
+        if (!from_utc_ns && !to_utc_ns) return true;
+        if (!utc_ns) return false; // files without a date
+        return (!from_utc_ns || *utc_ns >= *from_utc_ns) && (!to_utc_ns || *utc_ns < *to_utc_ns);
+    }
+};
+
+// A counted call.
+struct SpanCall {
+    double start_s = 0.0;
+    Phase phase = Phase::kEntry;
+};
+
+struct SpanPassage {
+    std::int64_t shift_id = 0;
+    Passage passage;
+    std::optional<std::int64_t> entered_utc_ns; // none: files without a date
+    std::optional<std::int64_t> end_utc_ns;
+    std::vector<SpanCall> calls; // counted, in order of onset
+};
+
+struct SpanRows {
+    std::vector<StoredShift> shifts;   // oldest first
+    std::vector<SpanPassage> passages; // of all these shifts, in order of shift and passage id
+};
+
+} // namespace quietpass
