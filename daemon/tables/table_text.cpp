@@ -1,0 +1,153 @@
+#include "daemon/tables/table_text.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace quietpass {
+
+namespace {
+
+constexpr std::size_t kGap = 2;
+
+// Code points of valid UTF-8; lot names have umlauts.
+std::size_t width_of(const std::string& text) {
+    return static_cast<std::size_t>(
+        std::count_if(text.begin(), text.end(), [](char c) { return (c & 0xC0) != 0x80; }));
+}
+
+std::string cut(const std::string& text, std::size_t width) {
+    if (width_of(text) <= width) return text;
+    std::string out;
+    std::size_t taken = 0;
+    for (const char c : text) {
+        if ((c & 0xC0) != 0x80 && ++taken >= width) break;
+        out += c;
+    }
+    return out + "~";
+}
+
+std::string shown(const Cell& cell, int decimals) {
+    if (const auto* text = std::get_if<std::string>(&cell)) return *text;
+    if (const auto* count = std::get_if<std::int64_t>(&cell)) return std::to_string(*count);
+    if (const auto* flag = std::get_if<bool>(&cell)) return *flag ? "yes" : "no";
+    if (const auto* number = std::get_if<double>(&cell)) {
+        if (std::isinf(*number)) return "inf";
+        if (!std::isnan(*number)) return fmt::format("{:.{}f}", *number, decimals);
+    }
+    return "-";
+}
+
+bool is_number(const Cell& cell) {
+    return std::holds_alternative<std::int64_t>(cell) || std::holds_alternative<double>(cell);
+}
+
+std::string in_width(const std::string& text, std::size_t width, bool right) {
+    const std::string fitted = cut(text, width);
+    const std::string blanks(width - std::min(width, width_of(fitted)), ' ');
+    return right ? blanks + fitted : fitted + blanks;
+}
+
+struct TextColumn {
+    std::string title;
+    std::vector<std::string> cells;
+    std::size_t width = 0;
+    bool right = false;
+    bool gives_way = false;
+};
+
+TextColumn text_column(const Table& table, std::size_t place) {
+    TextColumn column;
+    column.title = table.columns[place].title;
+    column.width = width_of(column.title);
+    column.gives_way = table.columns[place].gives_way;
+    for (const std::vector<Cell>& row : table.rows) {
+        const Cell& cell = row[place];
+        column.cells.push_back(shown(cell, table.columns[place].decimals));
+        column.width = std::max(column.width, width_of(column.cells.back()));
+        column.right = column.right || is_number(cell);
+    }
+    return column;
+}
+
+// The widest of the columns that may gives way first, down to its title.
+void fit(std::vector<TextColumn>& columns) {
+    std::size_t width = columns.empty() ? 0 : kGap * (columns.size() - 1);
+    for (const TextColumn& column : columns) width += column.width;
+    while (width > kTextColumns) {
+        TextColumn* widest = nullptr;
+        for (TextColumn& column : columns) {
+            if (!column.gives_way || column.width <= std::max<std::size_t>(4, width_of(column.title)))
+                continue;
+            if (widest == nullptr || column.width > widest->width) widest = &column;
+        }
+        if (widest == nullptr) return;
+        --widest->width;
+        --width;
+    }
+}
+
+std::string table_text(const Table& table) {
+    std::vector<TextColumn> columns;
+    for (std::size_t place = 0; place < table.columns.size(); ++place) {
+        if (table.columns[place].shown_to != ShownTo::kMachines) columns.push_back(text_column(table, place));
+    }
+    fit(columns);
+    std::string out;
+    const auto line_of = [&](auto cell_of_column) {
+        std::string line;
+        for (const TextColumn& column : columns) {
+            if (!line.empty()) line += std::string(kGap, ' ');
+            line += in_width(cell_of_column(column), column.width, column.right);
+        }
+        line.erase(line.find_last_not_of(' ') + 1);
+        out += line + '\n';
+    };
+    line_of([](const TextColumn& column) { return column.title; });
+    for (std::size_t row = 0; row < table.rows.size(); ++row) {
+        line_of([row](const TextColumn& column) { return column.cells[row]; });
+    }
+    return out;
+}
+
+// Broken at blanks. A line that begins with blanks keeps them on the lines that follow.
+std::string wrapped(const std::string& text) {
+    const std::string indent(std::min(text.find_first_not_of(' '), text.size()), ' ');
+    std::string out;
+    std::string line = indent;
+    for (std::size_t at = indent.size(); at < text.size();) {
+        const std::size_t end = std::min(text.find(' ', at), text.size());
+        const std::string word = text.substr(at, end - at);
+        const bool first = line.size() == indent.size();
+        if (!first && width_of(line) + 1 + width_of(word) > kTextColumns) {
+            out += line + '\n';
+            line = indent + word;
+        } else {
+            line += (first ? "" : " ") + word;
+        }
+        at = end + 1;
+    }
+    return out + line + '\n';
+}
+
+} // namespace
+
+std::string text_of(const Statement& statement) {
+    std::string out;
+    for (const Section& section : statement.sections) {
+        if (!out.empty()) out += '\n';
+        if (!section.heading.empty()) out += wrapped(section.heading);
+        if (!section.table.rows.empty()) out += table_text(section.table);
+        for (const std::string& line : section.lines) out += wrapped(line);
+    }
+    return out;
+}
+
+std::string percent_text(const std::optional<double>& share, const std::optional<Interval>& interval) {
+    if (!share || !interval) return "-";
+    return fmt::format("{:.1f} ({:.1f}-{:.1f})", 100.0 * *share, 100.0 * interval->low,
+                       100.0 * interval->high);
+}
+
+} // namespace quietpass
