@@ -10,9 +10,14 @@
 #include "daemon/commands/alarms_command.h"
 #include "daemon/commands/alarms_test_command.h"
 #include "daemon/commands/calibrate_command.h"
+#include "daemon/commands/change_command.h"
 #include "daemon/commands/detect_command.h"
 #include "daemon/commands/devices_command.h"
 #include "daemon/commands/evaluate_command.h"
+#include "daemon/commands/factors_command.h"
+#include "daemon/commands/handaudit_command.h"
+#include "daemon/commands/journal_commands.h"
+#include "daemon/commands/passages_command.h"
 #include "daemon/commands/run_command.h"
 #include "daemon/commands/score_command.h"
 #include "daemon/commands/tune_command.h"
@@ -223,6 +228,12 @@ int run_main(int argc, char** argv) {
     add_detect(app, detect_options);
     add_evaluate(app, evaluate_options);
     add_alarms(app, alarms_options, alarms_test_options);
+    add_passages(app);
+    add_factors(app);
+    add_lot(app);
+    add_note(app);
+    add_change(app);
+    add_handaudit(app);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")
         ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");

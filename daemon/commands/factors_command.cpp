@@ -1,0 +1,191 @@
+#include "daemon/commands/factors_command.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <functional>
+
+#include "daemon/commands/figure_texts.h"
+#include "daemon/commands/records_options.h"
+#include "daemon/factors/factors.h"
+#include "daemon/factors/trade_list.h"
+
+namespace quietpass {
+
+namespace {
+
+struct FactorsOptions {
+    RecordsOptions records;
+    std::string phase;
+    FactorSettings settings;
+};
+
+const std::vector<Column> kPhaseColumns = {
+    {"phase", "phase", 0},
+    {"", "vocal", 0, ShownTo::kPeople},
+    {"vocal", "", 0, ShownTo::kMachines},
+    {"passages", "", 0, ShownTo::kMachines},
+    {"", "% (95 %)", 0, ShownTo::kPeople},
+    {"percent", "", 2, ShownTo::kMachines},
+    {"percent_low", "", 2, ShownTo::kMachines},
+    {"percent_high", "", 2, ShownTo::kMachines},
+    {"look_at", "", 0, ShownTo::kMachines},
+    {"look_at_basis", "", 0, ShownTo::kMachines},
+};
+
+const std::vector<Column> kFactorColumns = {
+    {"", "passages with", 0, ShownTo::kPeople, true},
+    {"factor", "", 0, ShownTo::kMachines},
+    {"level", "", 0, ShownTo::kMachines},
+    {"", "vocal", 0, ShownTo::kPeople},
+    {"vocal", "", 0, ShownTo::kMachines},
+    {"passages", "", 0, ShownTo::kMachines},
+    {"", "% (95 %)", 0, ShownTo::kPeople},
+    {"percent", "", 2, ShownTo::kMachines},
+    {"percent_low", "", 2, ShownTo::kMachines},
+    {"percent_high", "", 2, ShownTo::kMachines},
+    {"", "the rest", 0, ShownTo::kPeople},
+    {"rest_vocal", "", 0, ShownTo::kMachines},
+    {"rest_passages", "", 0, ShownTo::kMachines},
+    {"", "ratio (95 %)", 0, ShownTo::kPeople},
+    {"risk_ratio", "", 3, ShownTo::kMachines},
+    {"risk_ratio_low", "", 3, ShownTo::kMachines},
+    {"risk_ratio_high", "", 3, ShownTo::kMachines},
+    {"", "p", 0, ShownTo::kPeople},
+    {"fisher_p", "", 6, ShownTo::kMachines},
+};
+
+std::string words_of(const std::string& factor) {
+    if (factor == "hold_time") return "hold";
+    if (factor == "line_rate") return "line";
+    std::string words = factor;
+    std::replace(words.begin(), words.end(), '_', ' ');
+    return words;
+}
+
+std::vector<Cell> percent_cells(const evaluation::Rate& rate, const std::optional<Interval>& interval) {
+    if (!interval) return {Cell(), Cell(), Cell()};
+    return {100.0 * *rate.value(), 100.0 * interval->low, 100.0 * interval->high};
+}
+
+std::vector<Cell> row_of(const PhaseRow& row) {
+    std::vector<Cell> cells = {std::string(name_of(row.phase)), counts_text(row.vocal), row.vocal.k,
+                               row.vocal.n, percent_text(row.vocal.value(), row.interval)};
+    for (Cell& cell : percent_cells(row.vocal, row.interval)) cells.push_back(cell);
+    cells.push_back(std::string(trade_looks_at(row.phase)));
+    cells.push_back(std::string(kCommonPractice));
+    return cells;
+}
+
+std::vector<Cell> row_of(const FactorRow& row) {
+    std::vector<Cell> cells = {words_of(row.factor) + " " + row.level,
+                               row.factor,
+                               row.level,
+                               counts_text(row.group),
+                               row.group.k,
+                               row.group.n,
+                               percent_text(row.group.value(), row.interval)};
+    for (Cell& cell : percent_cells(row.group, row.interval)) cells.push_back(cell);
+    cells.push_back(counts_text(row.rest));
+    cells.push_back(row.rest.k);
+    cells.push_back(row.rest.n);
+    cells.push_back(ratio_text(row.ratio));
+    cells.push_back(row.ratio ? Cell(row.ratio->value) : Cell());
+    cells.push_back(row.ratio ? Cell(row.ratio->interval.low) : Cell());
+    cells.push_back(row.ratio ? Cell(row.ratio->interval.high) : Cell());
+    cells.push_back(p_text(row.fisher_p));
+    cells.push_back(row.fisher_p);
+    return cells;
+}
+
+Section phases_section(const std::vector<PassageFacts>& facts, const FactorSettings& settings) {
+    Section section{"phases",
+                    coverage_words(facts) + " Where in the passage animals were vocal:",
+                    {kPhaseColumns, {}},
+                    {}};
+    std::string looks = "The trade's usual places to look (common practice), not causes:";
+    section.lines.push_back(looks);
+    for (const PhaseRow& row : phase_rows(facts, settings)) {
+        section.table.rows.push_back(row_of(row));
+        section.lines.push_back(fmt::format("  {}: {}", name_of(row.phase), trade_looks_at(row.phase)));
+    }
+    return section;
+}
+
+Section factors_section(const std::vector<PassageFacts>& facts, const FactorSettings& settings) {
+    Section section{"factors", "", {kFactorColumns, {}}, {}};
+    section.heading = settings.phase
+                          ? fmt::format("What went with calls in the phase {}:", name_of(*settings.phase))
+                          : std::string("What went with the calls:");
+    for (const FactorRow& row : factor_rows(facts, settings)) section.table.rows.push_back(row_of(row));
+    const std::size_t rows = section.table.rows.size();
+    if (rows == 0) {
+        section.lines.push_back("Nothing differed between these passages that is known of them.");
+        return section;
+    }
+    section.lines.push_back(
+        "Ratio: how many times as often vocal as the rest. What went together names no cause: look, change "
+        "one "
+        "thing, compare (`quietpass change`).");
+    section.lines.push_back(
+        fmt::format("Rows looked at: {}; by chance alone about 1 in 20 has p under 0.05.", rows));
+    section.lines.push_back(kLotsCaution);
+    return section;
+}
+
+void check_edges(const OpenRecords& records, const std::string& option, const std::vector<double>& edges) {
+    const bool rising = std::adjacent_find(edges.begin(), edges.end(), std::greater_equal<>()) == edges.end();
+    if (!rising || edges.empty() || edges.front() <= 0.0) {
+        records.fail(option + ": expected rising numbers over 0, as in 5,10,20");
+    }
+}
+
+void show_factors(FactorsOptions& options) {
+    OpenRecords records("factors", options.records.records);
+    check_edges(records, "--hold-bands", options.settings.hold_edges_s);
+    check_edges(records, "--rate-bands", options.settings.rate_edges_per_hour);
+    if (!options.phase.empty()) {
+        for (const Phase phase : kCountedPhases) {
+            if (name_of(phase) == options.phase) options.settings.phase = phase;
+        }
+    }
+    const Span span = records.span(options.records);
+    const std::vector<PassageFacts> facts =
+        facts_of(records.store().read_span(span), Journal(records.store().journal()), span);
+    Statement statement;
+    const auto scored = std::count_if(facts.begin(), facts.end(),
+                                      [](const PassageFacts& passage) { return passage.scored(); });
+    statement.figures = {{"passages", static_cast<std::int64_t>(facts.size())},
+                         {"scored", static_cast<std::int64_t>(scored)},
+                         {"phase", options.phase.empty() ? Cell() : Cell(options.phase)},
+                         {"confidence", options.settings.confidence}};
+    statement.sections = {phases_section(facts, options.settings), factors_section(facts, options.settings)};
+    statement.csv_section = 1;
+    print(statement, options.records.output());
+}
+
+} // namespace
+
+void add_factors(CLI::App& app) {
+    const auto options = std::make_shared<FactorsOptions>();
+    CLI::App* command = app.add_subcommand("factors", "What goes with the calls, over any span of passages");
+    add_records(*command, options->records);
+    add_span(*command, options->records);
+    command->add_option("--phase", options->phase, "Only calls in this phase make an animal vocal")
+        ->check(CLI::IsMember({"entry", "body_held", "held", "at_stun"}));
+    command
+        ->add_option("--hold-bands", options->settings.hold_edges_s,
+                     "Edges of bands of the hold time, seconds; 5,10,20,40 is\n"
+                     "common practice")
+        ->delimiter(',');
+    command
+        ->add_option("--rate-bands", options->settings.rate_edges_per_hour,
+                     "Edges of bands of the line rate, animals an hour;\n"
+                     "50,75,100,150,200 is common practice")
+        ->delimiter(',');
+    add_output(*command, options->records);
+    command->footer("Nothing here is a cause: it is what went together. Common practice says where to look.");
+    command->callback([options] { show_factors(*options); });
+}
+
+} // namespace quietpass

@@ -1,0 +1,99 @@
+#include "daemon/commands/records_options.h"
+
+#include <cstdio>
+#include <filesystem>
+#include <system_error>
+
+#include "daemon/failure.h"
+
+namespace quietpass {
+
+namespace {
+
+// A command that only looks must not make a store where there is none.
+std::filesystem::path store_in(const std::string& command, const std::filesystem::path& records) {
+    std::error_code ignored;
+    if (std::filesystem::is_regular_file(records, ignored)) return records;
+    for (const char* name : {"records.db", "shift.db"}) {
+        if (std::filesystem::is_regular_file(records / name, ignored)) return records / name;
+    }
+    throw Failure(kExitUsage,
+                  command + ": --out " + records.string() +
+                      ": no record store is there; give the folder that `run` or `score` writes to");
+}
+
+std::string zone_of(const Store& store) {
+    const std::vector<StoredShift> shifts = store.shifts();
+    return shifts.empty() ? "" : shifts.back().timezone;
+}
+
+} // namespace
+
+void add_records(CLI::App& command, RecordsOptions& options) {
+    command
+        .add_option("--out,--records", options.records,
+                    "Folder that `run` or `score` wrote to, or the store in it")
+        ->required();
+}
+
+void add_span(CLI::App& command, RecordsOptions& options) {
+    command.add_option("--from", options.from,
+                       "Passages entered from here on, as \"2026-03-02 06:00\"\n"
+                       "(the station's time) or 2026-03-02T13:00:00Z");
+    command.add_option("--to", options.to, "Passages entered before here");
+    command.add_option("--shift", options.shift, "Only the shift of this id")->check(CLI::PositiveNumber);
+}
+
+void add_output(CLI::App& command, RecordsOptions& options) {
+    CLI::Option* csv = command.add_flag("--csv", options.csv, "As CSV");
+    command.add_flag("--json", options.json, "As JSON")->excludes(csv);
+}
+
+OpenRecords::OpenRecords(std::string command, const std::string& records)
+    : command_(std::move(command)),
+      store_(store_in(command_, records)),
+      knows_zone_(!zone_of(store_).empty()),
+      time_(knows_zone_ ? zone_of(store_) : "UTC") {}
+
+std::int64_t OpenRecords::moment(const std::string& option, const std::string& text) const {
+    const std::optional<std::int64_t> utc_ns = time_.moment(text);
+    if (utc_ns && (knows_zone_ || text.ends_with('Z'))) return *utc_ns;
+    const std::string what = command_ + ": " + option + " " + text + ": ";
+    if (utc_ns) {
+        throw Failure(kExitUsage, what +
+                                      "no shift in the store says which time zone this is; give UTC as in "
+                                      "2026-03-02T13:00:00Z");
+    }
+    throw Failure(kExitUsage, what +
+                                  "expected the station's time as in \"2026-03-02 06:00\", or UTC as in "
+                                  "2026-03-02T13:00:00Z");
+}
+
+Span OpenRecords::span(const RecordsOptions& options) const {
+    Span span;
+    if (!options.from.empty()) span.from_utc_ns = moment("--from", options.from);
+    if (!options.to.empty()) span.to_utc_ns = moment("--to", options.to);
+    if (span.from_utc_ns && span.to_utc_ns && *span.from_utc_ns >= *span.to_utc_ns) {
+        fail("--to must be later than --from");
+    }
+    if (options.shift > 0) {
+        span.shift_id = options.shift;
+        for (const StoredShift& shift : store_.shifts()) {
+            if (shift.shift_id == options.shift) return span;
+        }
+        fail("--shift " + std::to_string(options.shift) + ": no such shift in " + store_.file().string());
+    }
+    return span;
+}
+
+void OpenRecords::fail(const std::string& what) const {
+    throw Failure(kExitUsage, command_ + ": " + what);
+}
+
+void print(const Statement& statement, Output output) {
+    const std::string text = written(statement, output);
+    std::fwrite(text.data(), 1, text.size(), stdout);
+    std::fflush(stdout);
+}
+
+} // namespace quietpass
