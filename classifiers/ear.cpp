@@ -4,6 +4,7 @@
 #include <array>
 #include <stdexcept>
 
+#include "classifiers/noise_list.h"
 #include "classifiers/scorecard.h"
 #include "classifiers/sound_finder.h"
 
@@ -29,6 +30,8 @@ struct Ear::Parts {
         : profile(profile_), finder(sample_rate_hz, profile_.segments) {}
 
     void judge_all() noexcept;
+    void judge_one() noexcept;
+    void tell_first(const Sound& judged, const Judgement& judgement) noexcept;
     void add(const Passed& passed, double found_at_s) noexcept;
     void release(double before_s) noexcept;
 
@@ -40,18 +43,44 @@ struct Ear::Parts {
     std::array<Passed, SoundFinder::kQueue> ready{};
     std::size_t ready_first = 0;
     std::size_t ready_count = 0;
+    std::array<Passed, 32> first{}; // first words, by when they were known
+    std::size_t first_count = 0;
+    NoiseList noises;
 };
 
 void Ear::Parts::judge_all() noexcept {
-    while (finder.take(sound)) {
-        if (const auto judgement = judge(profile, sound.measures)) {
-            const double found_at_s = sound.start_s;
-            sound.start_s = sound.voice_start_s;
-            sound.end_s = sound.voice_end_s;
-            add({sound, *judgement}, found_at_s);
-        }
+    while (finder.take(sound)) judge_one();
+    while (finder.take_early(sound)) {
+        if (const auto judgement = judge(profile, sound.measures)) tell_first(sound, *judgement);
     }
     release(finder.settled_until_s());
+    noises.release(finder.settled_until_s());
+}
+
+void Ear::Parts::judge_one() noexcept {
+    const auto judgement = judge(profile, sound.measures);
+    noises.add(sound, judgement.has_value());
+    if (!judgement) return;
+    tell_first(sound, *judgement);
+    const double found_at_s = sound.start_s;
+    sound.start_s = sound.voice_start_s;
+    sound.end_s = sound.voice_end_s;
+    add({sound, *judgement}, found_at_s);
+}
+
+void Ear::Parts::tell_first(const Sound& judged, const Judgement& judgement) noexcept {
+    if (first_count == first.size()) {
+        std::copy(first.begin() + 1, first.end(), first.begin());
+        --first_count;
+    }
+    const auto later = [](const Passed& a, const Passed& b) {
+        return a.sound.known_at_s > b.sound.known_at_s ||
+               (a.sound.known_at_s == b.sound.known_at_s && a.sound.voice_start_s > b.sound.voice_start_s);
+    };
+    std::size_t place = first_count++;
+    const Passed passed{judged, judgement};
+    for (; place > 0 && later(first[place - 1], passed); --place) first[place] = first[place - 1];
+    first[place] = passed;
 }
 
 // Sounds come in order of found_at_s; the voice in them may begin later. Of two that overlap the one with
@@ -113,6 +142,7 @@ void Ear::finish() noexcept {
     parts_->finder.finish();
     parts_->judge_all();
     parts_->release(1e300);
+    parts_->noises.release(1e300);
 }
 
 bool Ear::take(HeardCall& out) {
@@ -129,6 +159,32 @@ bool Ear::take(HeardCall& out) {
     p.ready_first = (p.ready_first + 1) % p.ready.size();
     --p.ready_count;
     return true;
+}
+
+bool Ear::take_first_word(FirstWord& out) {
+    Parts& p = *parts_;
+    if (p.first_count == 0) return false;
+    const Passed& passed = p.first[0];
+    out.heard = {.start_s = passed.sound.voice_start_s,
+                 .end_s = passed.sound.voice_end_s,
+                 .kind = passed.judgement.kind,
+                 .score = passed.judgement.score,
+                 .level_db = passed.sound.level_db,
+                 .f0_hz = passed.sound.f0_hz,
+                 .reasons = {}};
+    out.known_at_s = passed.sound.known_at_s;
+    std::copy(p.first.begin() + 1, p.first.begin() + static_cast<std::ptrdiff_t>(p.first_count),
+              p.first.begin());
+    --p.first_count;
+    return true;
+}
+
+bool Ear::take(HeardNoise& out) noexcept {
+    return parts_->noises.take(out);
+}
+
+double Ear::noises_settled_until_s() const noexcept {
+    return parts_->noises.settled_until_s(parts_->finder.settled_until_s());
 }
 
 double Ear::settled_until_s() const noexcept {

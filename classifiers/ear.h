@@ -12,6 +12,7 @@
 #include <span>
 
 #include "classifiers/heard_call.h"
+#include "classifiers/heard_noise.h"
 #include "classifiers/profile.h"
 
 namespace quietpass {
@@ -37,8 +38,22 @@ class Ear {
     // outside process(), so that process() need not allocate.
     bool take(HeardCall& out);
 
+    // What was judged to be a call, as soon as it was: before others that may still turn out to be one with
+    // it are known. In order of known_at_s. take() gives the call itself; several first words may become one
+    // call. Take after each second of samples; of more than 32 that wait the oldest are dropped.
+    struct FirstWord {
+        HeardCall heard; // without reasons
+        double known_at_s = 0.0;
+    };
+    bool take_first_word(FirstWord& out);
+
+    // The next bang or hiss, in order of start.
+    bool take(HeardNoise& out) noexcept;
+
     // No call that starts before this time will come any more, seconds.
     double settled_until_s() const noexcept;
+    // The same of noises.
+    double noises_settled_until_s() const noexcept;
 
   private:
     struct Parts;

@@ -166,16 +166,23 @@ void LevelMeasures::surroundings(const SoundFrames& frames, MeasureRow& row) noe
 }
 
 float fast_level_db(const SoundFrames& frames, const dsp::BinRange& band) noexcept {
+    return fast_level_db(frames.history(), frames.first(),
+                         frames.first() + static_cast<FrameIndex>(frames.count()), band);
+}
+
+float fast_level_db(const FrameHistory& history, FrameIndex first, FrameIndex end,
+                    const dsp::BinRange& band) noexcept {
     constexpr double kNoiseBandwidthBins = 1.5; // of the Hann window (Harris, Proc. IEEE 66 (1978) 51)
     constexpr double kTimeConstantS = 0.125;    // F, IEC 61672-1
+    constexpr FrameIndex kRunUp = 16;
     const double keep = std::exp(-kFrameS / kTimeConstantS);
-    const FrameIndex first = std::max(frames.history().oldest(), frames.first() - 16);
+    const FrameIndex start = std::max(history.oldest(), first - kRunUp);
     double level = 0.0;
     double highest = 0.0;
-    for (FrameIndex f = first; f < frames.first() + static_cast<FrameIndex>(frames.count()); ++f) {
-        const double power = dsp::band_power(frames.history().power(f), band) / kNoiseBandwidthBins;
-        level = f == first ? power : keep * level + (1.0 - keep) * power;
-        if (f >= frames.first()) highest = std::max(highest, level);
+    for (FrameIndex f = start; f < std::min(end, history.count()); ++f) {
+        const double power = dsp::band_power(history.power(f), band) / kNoiseBandwidthBins;
+        level = f == start ? power : keep * level + (1.0 - keep) * power;
+        if (f >= first) highest = std::max(highest, level);
     }
     return static_cast<float>(dsp::decibel(highest));
 }

@@ -29,5 +29,8 @@ class LevelMeasures {
 
 // Highest level with the F time weighting (125 ms) within a band, dB re a full-scale sine.
 float fast_level_db(const SoundFrames& frames, const dsp::BinRange& band) noexcept;
+// The same in the frames first … end - 1 of the history.
+float fast_level_db(const FrameHistory& history, FrameIndex first, FrameIndex end,
+                    const dsp::BinRange& band) noexcept;
 
 } // namespace quietpass

@@ -55,6 +55,11 @@ SpanSettings tone_spans(const SegmentSettings& s) {
     return spans;
 }
 
+bool is_steady_tone(const MeasureRow& m) {
+    return m[kVoiceSteadyShare] > 0.8F ||
+           (m[kVoiceShare] >= 0.3F && m[kLevelIqrDb] < 2.0F && m[kVoiceRangeOct] < 0.03F);
+}
+
 } // namespace
 
 struct SoundFinder::Parts {
@@ -79,7 +84,9 @@ struct SoundFinder::Parts {
     void measure_ready(bool all) noexcept;
     void add_sound(const Span& span, FoundBy by) noexcept;
     void measure_voice(const Span& span) noexcept;
-    bool steady_and_long(const Span& span, const MeasureRow& m) noexcept;
+    Sound sound_of(const Span& span, FoundBy by) const noexcept;
+    bool steady_and_long(const Span& span, const MeasureRow& m) const noexcept;
+    void remember_steady(const Span& span, const MeasureRow& m) noexcept;
     double time_of(FrameIndex frame) const noexcept {
         return epoch_s + dsp::frame_time_s(static_cast<std::size_t>(std::max<FrameIndex>(0, frame)));
     }
@@ -104,6 +111,8 @@ struct SoundFinder::Parts {
     std::size_t queue_first = 0;
     std::size_t queue_count = 0;
     std::uint64_t dropped = 0;
+    std::array<Sound, 8> early{};
+    std::size_t early_count = 0;
 
     std::int64_t samples = 0;  // device samples so far, skipped ones included
     double epoch_s = 0.0;      // time of the first sample since the start or the last skip
@@ -180,11 +189,20 @@ void SoundFinder::Parts::measure_ready(bool all) noexcept {
         std::min(level_spans_tracker.earliest(detected - static_cast<FrameIndex>(LevelDetector::kDelay)),
                  tone_spans_tracker.earliest(detected));
     while (all ? spans.take(found) : spans.take_settled(open, detected - SoundFrames::kAfter, found)) {
-        measures.process(history, found.span, measured);
+        found.measured_early ? void(measured = found.early) : measures.process(history, found.span, measured);
         const MeasureRow& m = measured.measures;
-        if (steady_and_long(found.span, m)) continue;
+        const bool steady = steady_and_long(found.span, m);
+        if (steady) remember_steady(found.span, m);
+        if (steady) continue;
         add_sound(found.span, found.by);
         measure_voice(found.span);
+    }
+    while (FoundSpan* tone = all ? nullptr : spans.unmeasured_tone(detected - SoundFrames::kAfter)) {
+        measures.process(history, tone->span, measured);
+        tone->measured_early = true;
+        tone->early = measured;
+        if (steady_and_long(tone->span, measured.measures)) continue;
+        if (early_count < early.size()) early[early_count++] = sound_of(tone->span, FoundBy::kTone);
     }
 }
 
@@ -195,14 +213,20 @@ void SoundFinder::Parts::add_sound(const Span& span, FoundBy by) noexcept {
         --queue_count;
         ++dropped;
     }
-    constexpr double kHalfHop = 0.5 / dsp::kFrameRateHz;
-    const double start_s = time_of(span.first) - kHalfHop;
+    const Sound sound = sound_of(span, by);
     std::size_t place = queue_count++;
     const auto at = [this](std::size_t i) -> Sound& { return queue[(queue_first + i) % queue.size()]; };
-    for (; place > 0 && at(place - 1).start_s > start_s; --place) at(place) = at(place - 1);
-    Sound& sound = at(place);
-    sound.start_s = start_s;
+    for (; place > 0 && at(place - 1).start_s > sound.start_s; --place) at(place) = at(place - 1);
+    at(place) = sound;
+}
+
+// The sound just measured.
+Sound SoundFinder::Parts::sound_of(const Span& span, FoundBy by) const noexcept {
+    constexpr double kHalfHop = 0.5 / dsp::kFrameRateHz;
+    Sound sound;
+    sound.start_s = time_of(span.first) - kHalfHop;
     sound.end_s = time_of(span.last) + kHalfHop;
+    sound.known_at_s = time_of(detected) + kHalfHop;
     // Bangs before a call belong to the sound but not to the call.
     const bool voice =
         measured.measures[kVoiceS] >= kLeastVoiceS && measured.measures[kVoiceTone] >= kLeastTone;
@@ -212,6 +236,8 @@ void SoundFinder::Parts::add_sound(const Span& span, FoundBy by) noexcept {
     sound.level_db = measured.level_db;
     sound.f0_hz = measured.measures[kVoiceF0Hz];
     sound.measures = measured.measures;
+    sound.impacts = measured.impacts;
+    return sound;
 }
 
 // A voice in the midst of a longer noise is measured by itself.
@@ -228,21 +254,22 @@ void SoundFinder::Parts::measure_voice(const Span& whole) noexcept {
 
 // A machine, an alarm, a hiss: animals don't hold still. Once the floor starts to take up a long tone it
 // comes in pieces that are no longer long; they go by the pitch of the one before.
-bool SoundFinder::Parts::steady_and_long(const Span& span, const MeasureRow& m) noexcept {
+bool SoundFinder::Parts::steady_and_long(const Span& span, const MeasureRow& m) const noexcept {
     constexpr float kSamePitch = 0.03F;
     constexpr FrameIndex kFloorTakesUp = 940; // 15 s
     const bool toneless = m[kVoiceShare] < 0.3F;
     const bool level = m[kLevelIqrDb] < 2.0F;
-    const bool tone = m[kVoiceSteadyShare] > 0.8F || (!toneless && level && m[kVoiceRangeOct] < 0.03F);
+    const bool tone = is_steady_tone(m);
     const bool same = std::abs(m[kVoiceF0Hz] - steady_f0_hz) < kSamePitch * steady_f0_hz;
     const bool just_now = span.first - steady_until < kFloorTakesUp;
-    const bool drop = tone ? span.cut_short || span.continues || (same && just_now)
-                           : toneless && level && (span.cut_short || span.continues);
-    if (drop && tone) {
-        steady_f0_hz = m[kVoiceF0Hz];
-        steady_until = span.last;
-    }
-    return drop;
+    return tone ? span.cut_short || span.continues || (same && just_now)
+                : toneless && level && (span.cut_short || span.continues);
+}
+
+void SoundFinder::Parts::remember_steady(const Span& span, const MeasureRow& m) noexcept {
+    if (!is_steady_tone(m)) return;
+    steady_f0_hz = m[kVoiceF0Hz];
+    steady_until = span.last;
 }
 
 SoundFinder::SoundFinder(double sample_rate_hz, const SegmentSettings& settings) {
@@ -293,6 +320,16 @@ bool SoundFinder::take(Sound& out) noexcept {
     out = p.queue[p.queue_first];
     p.queue_first = (p.queue_first + 1) % p.queue.size();
     --p.queue_count;
+    return true;
+}
+
+bool SoundFinder::take_early(Sound& out) noexcept {
+    Parts& p = *parts_;
+    if (p.early_count == 0) return false;
+    out = p.early[0];
+    std::copy(p.early.begin() + 1, p.early.begin() + static_cast<std::ptrdiff_t>(p.early_count),
+              p.early.begin());
+    --p.early_count;
     return true;
 }
 

@@ -41,6 +41,11 @@ class SoundFinder {
     // The next sound, in order of start; false when there is none.
     bool take(Sound& out) noexcept;
 
+    // A sound found by its tone that has ended and is measured, while take() must still wait for one that
+    // began before it: told ahead of its turn, once. take() gives it again, unless it is found to be part of
+    // another. For who can't wait; false when there is none.
+    bool take_early(Sound& out) noexcept;
+
     // No sound that starts before this time will come any more, seconds.
     double settled_until_s() const noexcept;
 

@@ -39,6 +39,7 @@ void SoundMeasures::process(const FrameHistory& history, const Span& span, Resul
     row.fill(0.0F);
     p.frames.load(history, span);
     result.level_db = fast_level_db(p.frames, p.species_band);
+    find_impacts(p.frames, p.species_band, result.impacts);
     p.level.process(p.frames, row);
     p.shape.process(p.frames, row);
     const VoiceMeasures::Stretch voice = p.voice.process(p.frames, row);

@@ -9,6 +9,7 @@
 #include <memory>
 
 #include "classifiers/frame_history.h"
+#include "classifiers/impacts.h"
 #include "classifiers/measures.h"
 #include "classifiers/span_tracker.h"
 
@@ -26,6 +27,7 @@ class SoundMeasures {
         MeasureRow measures{};
         Span voice;            // frames that hold the voice; none: last before first
         float level_db = 0.0F; // highest F-weighted level in the species' band, dB re full scale
+        Impacts impacts;
     };
 
     // history.oldest() <= span.first <= span.last < history.count().

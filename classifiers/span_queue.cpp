@@ -27,8 +27,18 @@ std::size_t SpanQueue::add(const Span& span, FoundBy by) noexcept {
     if (count_ == kCapacity) return 1;
     std::size_t at = count_++;
     for (; at > 0 && span.first < spans_[at - 1].span.first; --at) spans_[at] = spans_[at - 1];
-    spans_[at] = {span, by};
+    spans_[at].span = span;
+    spans_[at].by = by;
+    spans_[at].measured_early = false;
     return 0;
+}
+
+FoundSpan* SpanQueue::unmeasured_tone(FrameIndex heard) noexcept {
+    for (std::size_t i = 0; i < count_; ++i) {
+        FoundSpan& found = spans_[i];
+        if (found.by == FoundBy::kTone && !found.measured_early && found.span.last < heard) return &found;
+    }
+    return nullptr;
 }
 
 bool SpanQueue::take_settled(FrameIndex open, FrameIndex heard, FoundSpan& out) noexcept {

@@ -9,6 +9,7 @@
 #include <cstddef>
 
 #include "classifiers/sound.h"
+#include "classifiers/sound_measures.h"
 #include "classifiers/span_tracker.h"
 
 namespace quietpass {
@@ -16,6 +17,8 @@ namespace quietpass {
 struct FoundSpan {
     Span span;
     FoundBy by = FoundBy::kLevel;
+    bool measured_early = false; // `early` holds its measures
+    SoundMeasures::Result early;
 };
 
 class SpanQueue {
@@ -28,6 +31,10 @@ class SpanQueue {
     // The earliest stretch, if it ended before `heard` and before `open`, the start of what is still under
     // way.
     bool take_settled(FrameIndex open, FrameIndex heard, FoundSpan& out) noexcept;
+
+    // The first stretch by tone that ended before `heard` and was not measured yet, though another must be
+    // waited for; null when there is none. Valid until the next call of anything here.
+    FoundSpan* unmeasured_tone(FrameIndex heard) noexcept;
 
     // The earliest stretch, whatever it is.
     bool take(FoundSpan& out) noexcept;
