@@ -5,16 +5,19 @@
 // had; released to the oldest stunned one, or to the oldest of all where none is stunned. One lost or doubled
 // edge must not shift all that follow: each closing is checked against the travel time learned so far
 // (travel_time.h), on a clock that stands still while the line is stopped.
-//   - The one behind fits and the oldest is overdue: the oldest is closed, flagged "lost_in_line" (or, at the
-//   release,
-//     "never_released").
-//   - A stun much too early for everyone is the last animal's second stun if that was just now, and else a
-//   stray; the
-//     animal that was never counted is followed to its release, so that this does not end another's passage.
+//   - The one behind fits and the oldest is overdue: the oldest is closed, flagged "lost_in_line" (or, at
+//     the release, "never_released").
+//   - Passed by without a hold or a stun, it was no animal if it entered right behind or ahead of another
+//     (kDoubleShare of the usual gap): "double_entry". So is one that is passed by later because both of
+//     such a pair were stunned: "counted_twice".
+//   - A stun much too early for everyone is the last animal's second stun if that was just now. Else, where
+//     `released` is wired, it is an animal whose entry was lost: its passage begins at the stun, is flagged
+//     "entered_missing" and not scored ("entry_not_seen"); if no release follows in its time, it was no
+//     animal. Without `released` it is a stray. If the oldest that waited then never gets a stun, that stun
+//     was its own after all: "counted_twice", no animal.
 //   - A hold much too early, or with nobody waiting for it, is the last held animal's again if that is not
-//   stunned yet,
-//     and else a candidate's: its stun makes it a passage ("entered_missing") from its hold on; a stun of one
-//     behind it makes its edges strays.
+//     stunned yet, and else a candidate's: its stun makes it a passage ("entered_missing") from its hold on;
+//     a stun of one behind it makes its edges strays.
 // longest_s after entry a passage ends; a stopped line lengthens that, but no more than twofold.
 #pragma once
 
@@ -43,12 +46,16 @@ class ConveyorCycle final : public CycleRules {
   private:
     enum Mark { kBody, kHead, kStun, kMarks };
     struct Member {
-        Animal* animal;  // null: was never counted, only followed to its release
+        Animal* animal;
         double since_s;  // when it was first seen
         double stood_s;  // how long the line had stood by then
         double origin_s; // running seconds of its entry, assumed where it was not seen
         std::array<double, kMarks> at_s = {kNever, kNever, kNever}; // running seconds
         bool entered_empty_line = false; // nobody ahead of it was waiting for the stun
+        bool stun_doubted = false;       // the oldest that waited when a stun was too early for everyone
+        bool entry_lost = false;         // known by its stun alone
+        double behind_s = kNotDue;       // running seconds from the entry before its own …
+        double ahead_s = kNotDue;        // … and to the next
         bool has(Mark mark) const { return !std::isnan(at_s[mark]); }
     };
 
@@ -56,12 +63,15 @@ class ConveyorCycle final : public CycleRules {
     void take_mark(const Edge& edge, Mark mark);
     void take_unfitting_hold(const Edge& edge, Mark mark, std::size_t place);
     bool is_second_stun(std::size_t place, double running_s) const;
+    bool was_its_stun(std::size_t place, double running_s) const;
     void take_unfitting_stun(const Edge& edge, std::size_t place);
     void take_released(const Edge& edge);
     void release_unstunned(const Edge& edge);
     void enter_into(Member& member, const Edge& edge, Mark mark);
     Member member_at(Animal* animal, double time_s, double origin_s) const;
     void leave(std::size_t place, double time_s, End why);
+    void tell_nobody(std::size_t place, End why);
+    bool too_close(double apart_s) const; // two entries, for two animals
     std::size_t first_without(Mark mark) const;
     double due_s(const Member& member) const;
 
@@ -70,6 +80,10 @@ class ConveyorCycle final : public CycleRules {
     std::array<TravelTime, kMarks> travel_;
     TravelTime release_travel_; // from the stun
     RunningMedian stun_interval_{31};
+    RunningMedian entry_interval_{31};
+    // Animals counted twice of whom both were stunned, so that those behind have each other's stuns: as many
+    // will be passed by once that is found. Forgotten when the line runs empty.
+    int stunned_twice_counted_ = 0;
     // Running seconds of the last entries and stuns, from which the travel times are counted.
     std::deque<double> entries_s_;
     std::deque<double> stuns_s_;

@@ -40,6 +40,7 @@ ConveyorShift::ConveyorShift(const Plan& plan, std::uint32_t seed) {
         double entered_s, stunned_s;
     };
     std::vector<Seen> seen;
+    Dice voices(seed + 1000); // of its own, so that edges are the same whoever calls
     const auto add = [&](double running_s, Role role) {
         edges.push_back({running_s, role, true});
         edges.push_back({running_s + 0.05, role, false});
@@ -61,6 +62,14 @@ ConveyorShift::ConveyorShift(const Plan& plan, std::uint32_t seed) {
             add(stunned_s + dice.between(1, 3), Role::kStunned);
         add(released_s, Role::kReleased);
         if (!entry_lost && !stun_lost) seen.push_back({entered_s, stunned_s});
+        animals.push_back({entered_s, stunned_s, released_s});
+        if (voices.happens(plan.calling)) {
+            calls.push_back(
+                {entered_s + voices.between(0.2, 6), MicrophoneZone::kEntry, entered_s, stunned_s});
+        }
+        if (voices.happens(plan.calling)) {
+            calls.push_back({stunned_s - voices.between(0, 6), MicrophoneZone::kStun, entered_s, stunned_s});
+        }
         if (i % plan.animals_a_stop == plan.animals_a_stop / 2) {
             stops.push_back({entered_s + dice.between(0.5, 7), dice.between(20, 180)});
         }
@@ -80,6 +89,16 @@ ConveyorShift::ConveyorShift(const Plan& plan, std::uint32_t seed) {
     std::stable_sort(edges.begin(), edges.end(),
                      [](const Edge& a, const Edge& b) { return a.time_s < b.time_s; });
     for (const Seen& animal : seen) entry_of_stun[station_s(animal.stunned_s)] = station_s(animal.entered_s);
+    for (Animal& animal : animals) {
+        for (double* time_s : {&animal.entered_s, &animal.stunned_s, &animal.released_s}) {
+            *time_s = station_s(*time_s);
+        }
+    }
+    for (Call& call : calls) {
+        for (double* time_s : {&call.onset_s, &call.entered_s, &call.stunned_s}) *time_s = station_s(*time_s);
+    }
+    std::stable_sort(calls.begin(), calls.end(),
+                     [](const Call& a, const Call& b) { return a.onset_s < b.onset_s; });
     end_s = station_s(released_s) + 400;
 }
 

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "daemon/contacts/edge.h"
+#include "daemon/settings/station_settings.h"
 
 namespace quietpass {
 
@@ -21,6 +22,7 @@ struct ConveyorShift {
         double travel_s = 40, travel_spread_s = 1.5;
         int animals_a_lot = 400;    // the line runs empty after each
         int animals_a_stop = 70;    // the line stops once for so many
+        double calling = 0.3;       // share of animals that call in each zone
         bool first_doubled = false; // the very first animal is counted twice, 3 s apart
     };
 
@@ -28,6 +30,19 @@ struct ConveyorShift {
 
     std::vector<Edge> edges;                // in time order
     std::map<double, double> entry_of_stun; // for each animal whose entry and stun were both seen
+    struct Animal {
+        double entered_s, stunned_s, released_s;
+    };
+    std::vector<Animal> animals; // all of them, seen or not
+    // Calls, each heard by the microphone of the zone its animal was in: within 6 s of its entry, or in the 6
+    // s before its stun.
+    struct Call {
+        double onset_s;
+        MicrophoneZone zone;
+        double entered_s; // of the animal that called
+        double stunned_s;
+    };
+    std::vector<Call> calls; // in order of onset
     double end_s = 0.0;
 };
 

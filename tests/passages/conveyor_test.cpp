@@ -79,9 +79,10 @@ TEST_CASE("A regular line gives as many passages, each with its own stun") {
 
 TEST_CASE("An animal counted twice is closed when the one behind it is stunned in time") {
     CHECK(after_regular_line("entered 200 entered 202 entered 212 stunned 240 stunned 252 released 252.1 "
-                             "released 264") == Lines{"11: 200 stunned 240 released 252.1 end 252.1",
-                                                      "12: 202 end 252 [no_stun lost_in_line]",
-                                                      "13: 212 stunned 252 released 264 end 264"});
+                             "released 264") ==
+          Lines{"11: 200 stunned 240 released 252.1 end 252.1",
+                "12: 202 end 252 [double_entry no_stun lost_in_line] !no_animal",
+                "13: 212 stunned 252 released 264 end 264"});
 }
 
 TEST_CASE("An animal whose stun was missed does not shift the stuns of those behind") {
@@ -91,17 +92,36 @@ TEST_CASE("An animal whose stun was missed does not shift the stuns of those beh
                 "13: 220 stunned 260 released 272 end 272"});
 }
 
-TEST_CASE("A stun much too early for everyone in line is a stray and shifts nobody") {
+TEST_CASE(
+    "A stun much too early for everyone in line is an animal's whose entry was lost, and shifts nobody") {
     // The animal that would have entered at 200 was not counted.
     const Outcome outcome =
         line(kRoles, kRegularLine + std::string("entered 210 entered 220 stunned 240 stunned 250 "
                                                 "released 252 stunned 260 released 262 "
                                                 "released 272"));
-    REQUIRE(outcome.passages.size() == 12);
+    REQUIRE(outcome.passages.size() == 13);
     CHECK(passage_line(outcome.passages[10]) == "11: 210 stunned 250 released 262 end 262");
     CHECK(passage_line(outcome.passages[11]) == "12: 220 stunned 260 released 272 end 272");
-    CHECK(stray_lines_of(outcome) == Lines{"stunned 240: no animal in line was due at the stun",
-                                           "released 252: the animal that left was never counted"});
+    CHECK(passage_line(outcome.passages[12]) ==
+          "13: 240 stunned 240 released 252 end 252 [entered_missing] !entry_not_seen");
+    CHECK(outcome.strays.empty());
+}
+
+TEST_CASE("A stun that fits nobody, without a release in its time, was no animal's") {
+    const Outcome outcome =
+        line(kRoles, kRegularLine + std::string("entered 210 entered 220 stunned 240 stunned 250 "
+                                                "stunned 260 released 262 released 272"));
+    REQUIRE(outcome.passages.size() == 13);
+    CHECK(passage_line(outcome.passages[12]) ==
+          "13: 240 stunned 240 end 262 [entered_missing never_released] !no_animal");
+}
+
+TEST_CASE("An animal counted twice, farther apart than shortest_s, is one") {
+    CHECK(after_regular_line(
+              "entered 200 entered 203 entered 210 stunned 240 stunned 250 released 252 released 262") ==
+          Lines{"11: 200 stunned 240 released 252 end 252",
+                "12: 203 end 250 [double_entry no_stun lost_in_line] !no_animal",
+                "13: 210 stunned 250 released 262 end 262"});
 }
 
 TEST_CASE("A stun just after another is the same animal's second") {
@@ -168,6 +188,24 @@ TEST_CASE("With nobody behind it in line a call after the stun is the stunned an
     for (const Edge& edge : edges_from("entered 0 stunned 40 released 52")) cycle.take(edge);
     CHECK(placed(cycle, 45) == "1 after_stun");
     CHECK(placed(cycle, 52) == "no animal in the restrainer");
+}
+
+TEST_CASE("A stun too early for everyone is not given to an animal that was held after it") {
+    RestraintSettings settings = conveyor_settings();
+    settings.longest_s = 40;
+    settings.after_stun_s = 12;
+    const std::vector<Role> wired = {Role::kStunned, Role::kEntered, Role::kBodyHeld, Role::kReleased};
+    const Outcome outcome = outcome_of(
+        settings, wired,
+        "body_held 0 stunned 3 entered 10 stunned 32.9 body_held 35.9 entered 37.4 entered 47.4 stunned 47.4 "
+        "entered 61.4 stunned 61.5 stunned 61.5 entered 83 stunned 84.5 stunned 87.5 entered 88.5 "
+        "stunned 102.5 body_held 104 stunned 104.7",
+        204.7);
+    for (const Passage& passage : outcome.passages) {
+        CAPTURE(passage_line(passage));
+        CHECK_FALSE(passage.stunned_s < passage.body_held_s);
+        CHECK_FALSE(passage.stunned_s < passage.entered_s);
+    }
 }
 
 } // namespace

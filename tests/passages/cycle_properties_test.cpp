@@ -1,11 +1,13 @@
-// What holds for any edges at all, of any subset of roles, in a box and on a conveyor.
+// What holds for any edges at all, of any subset of roles, in a box and on a conveyor. QUIETPASS_SEQUENCES
+// says how many random sequences each property is held against (any_edges.h).
 #include <rapidcheck.h>
 
 #include <algorithm>
 #include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
-#include <functional>
+
+#include "tests/passages/any_edges.h"
 
 #include "tests/passages/random_edges.h"
 #include "tests/passages/run_of_edges.h"
@@ -74,11 +76,6 @@ void check_place(const RandomStation& station, const Passage& passage, double on
             break;
     }
     RC_ASSERT(std::isnan(passage.stunned_s) || from_stun_s < -at_stun_s + 1e-9);
-}
-
-void holds_for_any_edges(const char* what, const std::function<void()>& property) {
-    INFO(what);
-    CHECK(rc::check(what, property));
 }
 
 TEST_CASE(
