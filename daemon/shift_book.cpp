@@ -7,6 +7,7 @@
 #include "daemon/records/calls_csv.h"
 #include "daemon/records/passages_csv.h"
 #include "daemon/records/shift_json.h"
+#include "daemon/shifts/breaks.h"
 
 namespace quietpass {
 
@@ -94,6 +95,14 @@ void ShiftBook::finish(double end_s) {
 
 void ShiftBook::close_first(double end_s) {
     OpenShift& shift = open_.front();
+    if (const auto from_ns = utc_at(utc_, shift.start_s), to_ns = utc_at(utc_, end_s); from_ns && to_ns) {
+        for (const auto& [start_ns, stop_ns] : breaks_between(settings_, *from_ns, *to_ns)) {
+            const auto station_s = [&](std::int64_t utc_ns) {
+                return static_cast<double>(utc_ns - utc_->utc_ns_at_zero) / utc_->ns_per_s;
+            };
+            shift.tally.add_stop(station_s(start_ns), station_s(stop_ns));
+        }
+    }
     ClosedShift closed = std::move(shift.rows);
     closed.record = shift.tally.record(shift.start_s, end_s);
     closed.record.shift = shift.shift.name;
@@ -148,6 +157,11 @@ void ShiftBook::on_stop(double start_s, double end_s) {
 void ShiftBook::on_health(const MicrophoneMinute& minute) {
     store_.post(MinuteRow{shift_of(minute.end_s).shift_id, minute, utc_});
     if (on_minute_) on_minute_(minute);
+}
+
+void ShiftBook::on_noise(const StationNoise& noise) {
+    const double filed_s = noise.passage_entered_s.value_or(noise.heard.start_s);
+    store_.post(NoiseRow{shift_of(filed_s).shift_id, noise, utc_});
 }
 
 void ShiftBook::on_edge(const Edge& edge) {

@@ -68,6 +68,7 @@ class ShiftBook final : public StationEvents {
     void on_stray_edge(const Edge& edge, const std::string& why) override;
     void on_stop(double start_s, double end_s) override;
     void on_health(const MicrophoneMinute& minute) override;
+    void on_noise(const StationNoise& noise) override;
     void on_edge(const Edge& edge); // the driver tells each edge that it gives to the Station
     void on_contact_fault(double time_s, const std::string& contact, const std::string& fault,
                           const std::string& detail);

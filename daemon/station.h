@@ -1,5 +1,5 @@
 // The one place where audio and contacts meet. No threads, no clock, no I/O: blocks and edges go in with
-// their times; sounds' calls, passages, gaps and health figures come out, in time order. The live daemon,
+// their times; sounds' calls, passages, gaps and health figures come out (station_events.h). The live daemon,
 // `score`, the tests and the re-scoring of archives all drive this class, so the same input gives the same
 // output everywhere, however the input was cut into blocks and however blocks and edges were interleaved.
 //
@@ -15,27 +15,10 @@
 #include "classifiers/profile.h"
 #include "daemon/capture/gap.h"
 #include "daemon/contacts/edge.h"
-#include "daemon/health/microphone_minute.h"
-#include "daemon/passages/passage.h"
-#include "daemon/passages/station_call.h"
 #include "daemon/settings/station_settings.h"
+#include "daemon/station_events.h"
 
 namespace quietpass {
-
-// Receives what the Station finds. Called from within the Station's methods, on the caller's thread. Each
-// kind comes in the order stated; a passage comes after all calls that lie in it.
-class StationEvents {
-  public:
-    virtual ~StationEvents() = default;
-    virtual void on_call(const StationCall& call) = 0;   // in order of onset
-    virtual void on_passage(const Passage& passage) = 0; // in order of entry, when it can't change any more
-    virtual void on_gap(const Gap& gap) = 0;             // in order of end
-    virtual void on_stray_edge(const Edge& edge, const std::string& why) = 0; // an edge that fits no passage
-    virtual void on_stop(double start_s, double end_s) = 0;                   // the line stood
-    // The figures of each minute of each microphone, when they can't change any more; of one microphone in
-    // order. Who has no use for them need not listen.
-    virtual void on_health(const MicrophoneMinute& /*minute*/) {}
-};
 
 class Station {
   public:

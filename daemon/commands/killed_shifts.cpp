@@ -3,6 +3,7 @@
 #include <optional>
 
 #include "daemon/records/shift_json.h"
+#include "daemon/shifts/breaks.h"
 
 namespace quietpass {
 
@@ -36,6 +37,18 @@ ClosedShift closed_from(const ShiftRows& rows, const StationSettings& todays_set
         }
     }
     if (stopped_s) tally.add_stop(*stopped_s, rows.known_until_s);
+    if (rows.shift.start_utc_ns) {
+        const std::int64_t from_ns = *rows.shift.start_utc_ns;
+        const double length_s = rows.known_until_s - rows.shift.start_s;
+        const auto breaks =
+            breaks_between(settings, from_ns, from_ns + static_cast<std::int64_t>(length_s * 1e9));
+        for (const auto& [start_ns, stop_ns] : breaks) {
+            const auto station_s = [&](std::int64_t utc_ns) {
+                return rows.shift.start_s + static_cast<double>(utc_ns - from_ns) / 1e9;
+            };
+            tally.add_stop(station_s(start_ns), station_s(stop_ns));
+        }
+    }
     ClosedShift closed;
     closed.record = tally.record(rows.shift.start_s, rows.known_until_s);
     closed.record.station = rows.shift.station;

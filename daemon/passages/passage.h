@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <limits>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -31,12 +32,17 @@ struct Passage {
     int calls_after_stun = 0;
     int stuns = 0;
     int prods = 0;
+    // Bangs while it was held and not yet stunned that are not the equipment's; empty where no hold was seen.
+    std::optional<int> bangs;
     // What kept it from being scored: "silent", "overrun", …, "line_stopped", "no_animal"; empty = scored.
     std::string excluded;
     std::vector<std::string> flags; // what was odd: "no_stun", "second_stun", "never_released", …
 
-    // Seconds from `held` to `stunned`; kNever where either is missing.
-    double held_for_s() const { return stunned_s - held_s; }
+    // Seconds; kNever where either end is missing. "Stun" is the cut on a station with `cut`.
+    double body_held_for_s() const { return stunned_s - body_held_s; } // from the body's hold to the stun
+    double held_for_s() const { return stunned_s - held_s; }           // from the head's hold to the stun
+    double to_stun_s() const { return stunned_s - entered_s; }         // from the entry to the stun
+    double restrained_for_s() const { return released_s - entered_s; } // from the entry to the release
 };
 
 } // namespace quietpass

@@ -22,6 +22,9 @@ struct StationCall {
     std::optional<double> passage_entered_s;
     std::optional<Phase> phase;
     bool counted = false;
+    // The loudest bang and hiss in the second before its onset; empty where there was none.
+    std::optional<double> bang_before_db;
+    std::optional<double> hiss_before_db;
     std::string reason; // why it counted or not, in plain words: "no animal in the restrainer", …
 
     bool waiting() const { return reason.starts_with(kWaitingAnimals); }

@@ -15,7 +15,7 @@ std::string reasons_of(const StationCall& call) {
 std::string calls_csv(Species species, std::span<const StationCall> calls) {
     std::string out =
         "call_id,microphone,start_s,end_s,species,kind,score,level_db,f0_hz,passage_id,phase,counted,"
-        "reasons\n";
+        "reasons,bang_before_db,hiss_before_db\n";
     CsvLine line;
     for (const StationCall& call : calls) {
         line.integer(call.id).text(call.microphone).number(call.heard.start_s, 3).number(call.heard.end_s, 3);
@@ -25,6 +25,9 @@ std::string calls_csv(Species species, std::span<const StationCall> calls) {
         call.passage_id ? line.integer(*call.passage_id) : line.missing();
         call.phase ? line.text(name_of(*call.phase)) : line.missing();
         line.yes_no(call.counted).text(reasons_of(call));
+        for (const auto& level_db : {call.bang_before_db, call.hiss_before_db}) {
+            level_db ? line.number(*level_db, 1) : line.missing();
+        }
         out += line.take();
     }
     return out;

@@ -135,6 +135,7 @@ Passage passage_in(Columns columns) {
     passage.prods = columns.small();
     passage.excluded = columns.text();
     passage.flags = split_at_semicolons(columns.text());
+    passage.bangs = columns.optional([](Columns& cell) { return cell.small(); });
     return passage;
 }
 
@@ -153,6 +154,8 @@ StationCall call_in(Columns columns) {
     call.counted = columns.yes_no();
     call.reason = columns.text();
     call.heard.reasons = columns.text();
+    call.bang_before_db = columns.optional_number();
+    call.hiss_before_db = columns.optional_number();
     return call;
 }
 
@@ -217,6 +220,19 @@ MicrophoneMinute minute_in(Columns columns) {
     return minute;
 }
 
+StationNoise noise_in(Columns columns) {
+    StationNoise noise;
+    noise.heard.start_s = columns.number();
+    noise.heard.end_s = columns.number();
+    noise.microphone = columns.text();
+    noise.heard.kind = value_named({NoiseKind::kBang, NoiseKind::kHiss}, "kind of noise", columns.text());
+    noise.heard.level_db = columns.number();
+    noise.passage_id = columns.optional_integer();
+    noise.phase = columns.optional([](Columns& cell) { return phase_of(cell.text()); });
+    noise.by_equipment = columns.yes_no();
+    return noise;
+}
+
 template <typename Row>
 std::vector<Row> rows_of(SQLite::Database& database, const char* sql, std::int64_t shift_id,
                          Row (*read)(Columns)) {
@@ -260,13 +276,14 @@ std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_
     rows.passages =
         rows_of(database,
                 "SELECT passage_id, entered_s, body_held_s, held_s, stunned_s, released_s, end_s, calls, "
-                "vocal, covered, calls_at_stun, calls_after_stun, stuns, prods, excluded, flags "
+                "vocal, covered, calls_at_stun, calls_after_stun, stuns, prods, excluded, flags, bangs "
                 "FROM passages WHERE shift_id = ? ORDER BY passage_id",
                 shift_id, passage_in);
     rows.calls = rows_of(
         database,
         "SELECT call_id, microphone, start_s, end_s, kind, score, level_db, f0_hz, passage_id, phase, "
-        "counted, reason, terms FROM calls WHERE shift_id = ? ORDER BY call_id",
+        "counted, reason, terms, bang_before_db, hiss_before_db FROM calls WHERE shift_id = ? ORDER BY "
+        "call_id",
         shift_id, call_in);
     rows.gaps = rows_of(database,
                         "SELECT source, start_s, end_s, cause FROM gaps WHERE shift_id = ? "
@@ -291,6 +308,10 @@ std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_
         "covered_s, level_far_s FROM microphone_minutes WHERE shift_id = ? "
         "ORDER BY microphone, start_s",
         shift_id, minute_in);
+    rows.noises = rows_of(database,
+                          "SELECT time_s, end_s, microphone, kind, level_db, passage_id, phase, by_equipment "
+                          "FROM noises WHERE shift_id = ? ORDER BY time_s, microphone, kind",
+                          shift_id, noise_in);
     rows.known_until_s = known_until_s(rows);
     return rows;
 }

@@ -19,15 +19,18 @@ constexpr const char* kShiftClosed =
 constexpr const char* kCall =
     "INSERT INTO calls (shift_id, call_id, microphone, start_s, end_s, start_utc_ns, end_utc_ns, species, "
     "kind, "
-    "score, level_db, f0_hz, passage_id, phase, counted, reason, terms) "
-    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (shift_id, call_id) DO NOTHING";
+    "score, level_db, f0_hz, passage_id, phase, counted, reason, terms, "
+    "bang_before_db, hiss_before_db) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (shift_id, call_id) DO "
+    "NOTHING";
 constexpr const char* kPassage =
     "INSERT INTO passages (shift_id, passage_id, entered_s, body_held_s, held_s, stunned_s, released_s, "
     "end_s, "
     "entered_utc_ns, body_held_utc_ns, held_utc_ns, stunned_utc_ns, released_utc_ns, end_utc_ns, calls, "
     "vocal, "
-    "covered, calls_at_stun, calls_after_stun, stuns, prods, excluded, flags) "
-    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+    "covered, calls_at_stun, calls_after_stun, stuns, prods, excluded, flags, "
+    "body_held_for_s, held_for_s, to_stun_s, restrained_for_s, bangs) "
+    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
     "ON CONFLICT (shift_id, passage_id) DO NOTHING";
 constexpr const char* kGap =
     "INSERT INTO gaps (shift_id, source, start_s, end_s, start_utc_ns, end_utc_ns, cause) "
@@ -49,6 +52,10 @@ constexpr const char* kMinute =
     "clipped_s, hum_s, wind_s, covered_s, level_far_s) "
     "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
     "ON CONFLICT (shift_id, microphone, start_s) DO NOTHING";
+constexpr const char* kNoise =
+    "INSERT INTO noises (shift_id, time_s, end_s, utc_ns, microphone, kind, level_db, passage_id, phase, "
+    "by_equipment) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+    "ON CONFLICT (shift_id, time_s, microphone, kind) DO NOTHING";
 
 constexpr const char* kAlarmEvent =
     "INSERT INTO alarm_events (id, alarm_id, cause, source, event, utc_ns, by, severity, count, told, "
@@ -120,7 +127,8 @@ RowWriter::RowWriter(SQLite::Database& database)
       contact_fault_(database, kContactFault),
       microphone_(database, kMicrophone),
       minute_(database, kMinute),
-      alarm_event_(database, kAlarmEvent) {}
+      alarm_event_(database, kAlarmEvent),
+      noise_(database, kNoise) {}
 
 void RowWriter::write(const StoreRow& row) {
     std::visit([this](const auto& value) { put(value); }, row);
@@ -152,7 +160,7 @@ void RowWriter::put(const CallRow& row) {
     binding.add(utc_of(row.utc, heard.start_s)).add(utc_of(row.utc, heard.end_s));
     binding.add(name_of(row.species)).add(name_of(heard.kind)).add(heard.score).add(heard.level_db);
     binding.add(heard.f0_hz).add(call.passage_id).add(phase).add(call.counted);
-    binding.add(call.reason).add(heard.reasons).run();
+    binding.add(call.reason).add(heard.reasons).add(call.bang_before_db).add(call.hiss_before_db).run();
 }
 
 void RowWriter::put(const PassageRow& row) {
@@ -165,7 +173,9 @@ void RowWriter::put(const PassageRow& row) {
     for (const double time_s : times_s) binding.add(utc_of(row.utc, time_s));
     binding.add(passage.calls).add(passage.vocal).add(passage.covered);
     binding.add(passage.calls_at_stun).add(passage.calls_after_stun).add(passage.stuns).add(passage.prods);
-    binding.add(passage.excluded).add(joined_by_semicolon(passage.flags)).run();
+    binding.add(passage.excluded).add(joined_by_semicolon(passage.flags));
+    binding.add(passage.body_held_for_s()).add(passage.held_for_s()).add(passage.to_stun_s());
+    binding.add(passage.restrained_for_s()).add(passage.bangs).run();
 }
 
 void RowWriter::put(const GapRow& row) {
@@ -214,6 +224,16 @@ void RowWriter::put(const AlarmEventRow& row) {
     binding.add(row.id).add(row.alarm_id).add(row.cause).add(row.source).add(row.event).add(row.utc_ns);
     binding.add(by).add(row.severity).add(row.count).add(row.told);
     binding.add(row.passage_id).add(row.call_id).add(row.what).run();
+}
+
+void RowWriter::put(const NoiseRow& row) {
+    const StationNoise& noise = row.noise;
+    std::optional<std::string_view> phase;
+    if (noise.phase) phase = name_of(*noise.phase);
+    Binding binding(noise_);
+    binding.add(row.shift_id).add(noise.heard.start_s).add(noise.heard.end_s);
+    binding.add(utc_of(row.utc, noise.heard.start_s)).add(noise.microphone).add(name_of(noise.heard.kind));
+    binding.add(noise.heard.level_db).add(noise.passage_id).add(phase).add(noise.by_equipment).run();
 }
 
 void RowWriter::put(const ContactFaultRow& row) {

@@ -29,6 +29,7 @@ class RowWriter {
     void put(const MicrophoneRow& row);
     void put(const MinuteRow& row);
     void put(const AlarmEventRow& row);
+    void put(const NoiseRow& row);
 
     SQLite::Statement shift_opened_;
     SQLite::Statement shift_heard_;
@@ -41,6 +42,7 @@ class RowWriter {
     SQLite::Statement microphone_;
     SQLite::Statement minute_;
     SQLite::Statement alarm_event_;
+    SQLite::Statement noise_;
 };
 
 } // namespace quietpass

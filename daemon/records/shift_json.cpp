@@ -46,11 +46,20 @@ Json by_phase_of(const ShiftRecord& record) {
     return out;
 }
 
-Json held_for_of(const HeldFor& held_for_s) {
-    return {{"median", rounded(held_for_s.median, kSecondsDecimals)},
-            {"p95", rounded(held_for_s.p95, kSecondsDecimals)},
-            {"max", rounded(held_for_s.max, kSecondsDecimals)},
-            {"n", held_for_s.n}};
+Json durations_of(const Durations& durations) {
+    return {{"median", rounded(durations.median, kSecondsDecimals)},
+            {"p95", rounded(durations.p95, kSecondsDecimals)},
+            {"max", rounded(durations.max, kSecondsDecimals)},
+            {"n", durations.n}};
+}
+
+Json stunned_once_of(const std::optional<StunnedOnce>& once) {
+    if (!once) return nullptr;
+    return {{"stunned", once->stunned},
+            {"once", once->once},
+            {"percent", rounded(once->percent, kPercentDecimals)},
+            {"percent_low", rounded(once->percent_low, kPercentDecimals)},
+            {"percent_high", rounded(once->percent_high, kPercentDecimals)}};
 }
 
 Json coverage_of(const CoverageShares& coverage) {
@@ -109,8 +118,15 @@ std::string shift_json(const ShiftRecord& record) {
     out["running_s"] = rounded(record.running_s, kSecondsDecimals);
     out["stopped_s"] = rounded(record.stopped_s, kSecondsDecimals);
     out["line_rate_per_hour"] = rounded(record.line_rate_per_hour, kRateDecimals);
-    out["held_for_s"] = held_for_of(record.held_for_s);
+    out["held_for_s"] = durations_of(record.held_for_s);
+    out["body_held_for_s"] = durations_of(record.body_held_for_s);
+    out["to_stun_s"] = durations_of(record.to_stun_s);
+    out["restrained_for_s"] = durations_of(record.restrained_for_s);
     out["stunned_twice"] = record.stunned_twice;
+    out["stunned_once"] = stunned_once_of(record.stunned_once);
+    out["holder_bangs"] = {{"held", record.holder_bangs.held},
+                           {"with_bang", record.holder_bangs.with_bang},
+                           {"bangs", record.holder_bangs.bangs}};
     out["calls_after_stun"] = record.calls_after_stun;
     out["calls_at_stun"] = or_null(record.calls_at_stun);
     out["whose_call"] = {{"told_by", record.whose_told_by},

@@ -13,6 +13,7 @@
 #include "daemon/health/microphone_minute.h"
 #include "daemon/passages/passage.h"
 #include "daemon/passages/station_call.h"
+#include "daemon/passages/station_noise.h"
 #include "daemon/records/station_utc.h"
 #include "daemon/settings/level_reference.h"
 
@@ -91,6 +92,12 @@ struct MinuteRow {
     std::optional<StationUtc> utc;
 };
 
+struct NoiseRow {
+    std::int64_t shift_id = 0;
+    StationNoise noise;
+    std::optional<StationUtc> utc;
+};
+
 // A change of an alarm's state, or a message of it (daemon/alarms/alarm_book.h). Ids of passages and calls are of
 // the run that was under way.
 struct AlarmEventRow {
@@ -111,7 +118,8 @@ struct AlarmEventRow {
 };
 
 using StoreRow = std::variant<ShiftOpened, ShiftHeard, ShiftClosed, CallRow, PassageRow, GapRow, EdgeRow,
-                              ContactFaultRow, MicrophoneRow, MinuteRow, AlarmEventRow>;
+                              ContactFaultRow, MicrophoneRow, MinuteRow, AlarmEventRow,
+                              NoiseRow>;
 
 // A shift as the store has it.
 struct StoredShift {
@@ -139,6 +147,7 @@ struct ShiftRows {
     std::vector<ContactFaultRow> contact_faults;
     std::vector<MicrophoneRow> microphones; // in the station file's order
     std::vector<MicrophoneMinute> minutes;  // by microphone's name, then time
+    std::vector<StationNoise> noises;       // without passage_entered_s
     // The latest time in any row or ShiftHeard: how far a killed run is known to have got.
     double known_until_s = 0.0;
 };

@@ -171,7 +171,45 @@ CREATE TABLE IF NOT EXISTS alarm_events (
   what       TEXT NOT NULL
 ) STRICT;
 CREATE INDEX IF NOT EXISTS alarm_events_of_alarm ON alarm_events (alarm_id);
+)sql",
+                                            R"sql(
+CREATE TABLE IF NOT EXISTS noises (
+  shift_id     INTEGER NOT NULL REFERENCES shifts (shift_id),
+  time_s       REAL NOT NULL,
+  end_s        REAL NOT NULL,
+  utc_ns       INTEGER,
+  microphone   TEXT NOT NULL,
+  kind         TEXT NOT NULL,
+  level_db     REAL NOT NULL,
+  passage_id   INTEGER,
+  phase        TEXT,
+  by_equipment INTEGER NOT NULL CHECK (by_equipment IN (0, 1)),
+  PRIMARY KEY (shift_id, time_s, microphone, kind)
+) STRICT, WITHOUT ROWID;
 )sql"};
+
+// Columns that version 3 added to tables of before; NULL in rows of before.
+struct AddedColumn {
+    const char* table;
+    const char* column;
+    const char* type;
+};
+constexpr AddedColumn kCycleColumns[] = {
+    {"passages", "body_held_for_s", "REAL"}, {"passages", "held_for_s", "REAL"},
+    {"passages", "to_stun_s", "REAL"},       {"passages", "restrained_for_s", "REAL"},
+    {"passages", "bangs", "INTEGER"},        {"calls", "bang_before_db", "REAL"},
+    {"calls", "hiss_before_db", "REAL"}};
+
+void add_columns(SQLite::Database& database) {
+    for (const AddedColumn& added : kCycleColumns) {
+        SQLite::Statement query(database, "SELECT 1 FROM pragma_table_info(?) WHERE name = ?");
+        query.bind(1, added.table);
+        query.bind(2, added.column);
+        if (query.executeStep()) continue;
+        database.exec(std::string("ALTER TABLE ") + added.table + " ADD COLUMN " + added.column + " " +
+                      added.type);
+    }
+}
 
 bool has_table(SQLite::Database& database, const std::string& name) {
     SQLite::Statement query(database, "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ?");
@@ -200,6 +238,7 @@ void bring_up_to_date(SQLite::Database& database) {
     if (found == "1" || found == "2") {
         for (const char* const tables : kVersion3Tables) database.exec(tables);
         database.exec(kPeopleTables);
+        add_columns(database);
         database.exec("UPDATE meta SET value = '3' WHERE key = 'schema_version'");
         return;
     }
@@ -227,6 +266,7 @@ void prepare_schema(SQLite::Database& database) {
     database.exec(kHealthTables);
     for (const char* const tables : kVersion3Tables) database.exec(tables);
     database.exec(kPeopleTables);
+    add_columns(database);
     SQLite::Statement version(database, "INSERT INTO meta (key, value) VALUES ('schema_version', ?)");
     version.bind(1, std::to_string(kSchemaVersion));
     version.exec();

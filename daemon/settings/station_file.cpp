@@ -248,6 +248,14 @@ void read_whose_call(StrictTable& table, WhoseCallSettings& whose) {
     table.finish();
 }
 
+void read_noises(StrictTable& table, NoiseSettings& noises) {
+    noises.equipment_before_s =
+        table.number_or("equipment_before_s", {0.0, 10.0, kSeconds}, noises.equipment_before_s);
+    noises.equipment_after_s =
+        table.number_or("equipment_after_s", {0.0, 10.0, kSeconds}, noises.equipment_after_s);
+    table.finish();
+}
+
 void read_health(StrictTable& table, HealthSettings& health) {
     health.silent_below_db =
         table.number_or("silent_below_db", {-200.0, 0.0, kDecibels}, health.silent_below_db);
@@ -280,19 +288,29 @@ void read_scoring(StrictTable& table, ScoringSettings& scoring) {
     table.finish();
 }
 
-void read_shift(StrictTable& table, StationSettings& settings) {
+void read_planned(StrictTable& table, const std::string& what, std::vector<ShiftSettings>& planned) {
     ShiftSettings shift;
-    shift.name = plain_name(table, "name", table.text("name", "a name of the shift"));
-    for (const ShiftSettings& other : settings.shifts) {
-        if (other.name == shift.name) table.fail("name", "a second shift named \"" + other.name + "\"");
+    shift.name = plain_name(table, "name", table.text("name", "a name of the " + what));
+    for (const ShiftSettings& other : planned) {
+        if (other.name == shift.name) {
+            table.fail("name", "a second " + what + " named \"" + other.name + "\"");
+        }
     }
     read_hours(table, shift);
     table.finish();
-    settings.shifts.push_back(shift);
-    if (const auto pair = overlapping_shifts(settings.shifts)) {
-        table.fail("start", "shift \"" + shift.name + "\" overlaps with shift \"" +
-                                settings.shifts[pair->first].name + "\"");
+    planned.push_back(shift);
+    if (const auto pair = overlapping_shifts(planned)) {
+        table.fail("start", what + " \"" + shift.name + "\" overlaps with " + what + " \"" +
+                                planned[pair->first].name + "\"");
     }
+}
+
+void read_shift(StrictTable& table, StationSettings& settings) {
+    read_planned(table, "shift", settings.shifts);
+}
+
+void read_break(StrictTable& table, StationSettings& settings) {
+    read_planned(table, "break", settings.breaks);
 }
 
 } // namespace
@@ -326,9 +344,11 @@ StationSettings read_station_file(const std::string& path) {
     read_tables("microphone", read_microphone);
     read_tables("contact", read_contact);
     read_table("whose_call", read_whose_call, settings.whose_call);
+    read_table("noises", read_noises, settings.noises);
     read_table("health", read_health, settings.health);
     const bool scoring = read_table("scoring", read_scoring, settings.scoring);
     read_tables("shift", read_shift);
+    read_tables("break", read_break);
     read_table("alarms", read_alarms, settings.alarms);
     read_tables("delivery", [](StrictTable& table, StationSettings& into) {
         const std::string folder = std::filesystem::path(into.file).parent_path().string();

@@ -71,6 +71,13 @@ struct WhoseCallSettings {
     double apart_m = 2.0; // from the one at the restraint
 };
 
+// Bangs and hisses this close to a change of a contact of the cycle are the equipment's (a gate, a holder, a
+// stun), not an animal's. Common practice, no source.
+struct NoiseSettings {
+    double equipment_before_s = 0.3; // a gate bangs before its contact has settled …
+    double equipment_after_s = 0.8;  // … and rings on after it
+};
+
 struct HealthSettings {
     double silent_below_db = -80.0; // dB re full scale (Z): quieter than this is a dead microphone
     double silent_after_s = 2.0;
@@ -105,10 +112,12 @@ struct StationSettings {
     std::vector<MicrophoneSettings> microphones;
     std::vector<ContactSettings> contacts;
     WhoseCallSettings whose_call;
+    NoiseSettings noises;
     HealthSettings health;
     ScoringSettings scoring;
     AlarmSettings alarms;
     std::vector<ShiftSettings> shifts;
+    std::vector<ShiftSettings> breaks; // in the plan; their time is excluded as a line stop's is
     std::vector<DeliverySettings> deliveries;
     OutboxSettings outbox;
 

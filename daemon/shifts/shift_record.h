@@ -30,13 +30,30 @@ struct PhaseCount {
     std::int64_t counted_calls = 0;
 };
 
-// Seconds from `held` to `stunned`, over the animals where both were seen. Quantiles interpolate linearly
+// Seconds from one contact to another, over the animals where both were seen. Quantiles interpolate linearly
 // between order statistics (Hyndman and Fan 1996, type 7).
-struct HeldFor {
+struct Durations {
     std::int64_t n = 0;
     std::optional<double> median;
     std::optional<double> p95;
     std::optional<double> max;
+};
+
+// Of the animals that were stunned, those that were once. Where two stuns are usual (head, then heart), the
+// share says nothing of the first.
+struct StunnedOnce {
+    std::int64_t stunned = 0;
+    std::int64_t once = 0;
+    std::optional<double> percent;
+    std::optional<double> percent_low; // Wilson
+    std::optional<double> percent_high;
+};
+
+// Bangs of animals in the holder, before the stun, that are not the equipment's.
+struct HolderBangs {
+    std::int64_t held = 0;      // animals whose hold was seen and heard
+    std::int64_t with_bang = 0; // of these, with one bang or more
+    std::int64_t bangs = 0;
 };
 
 struct CoverageShares {
@@ -80,8 +97,13 @@ struct ShiftRecord {
     double running_s = 0.0;                   // the shift less stops and less the time contacts were lost
     double stopped_s = 0.0;                   // line stopped
     std::optional<double> line_rate_per_hour; // animals per hour of running time
-    HeldFor held_for_s;
-    std::int64_t stunned_twice = 0;    // passages with a second stun
+    Durations held_for_s;                     // from the head's hold to the stun
+    Durations body_held_for_s;                // from the body's
+    Durations to_stun_s;                      // from the entry
+    Durations restrained_for_s;               // from the entry to the release
+    std::int64_t stunned_twice = 0;           // passages with a second stun
+    std::optional<StunnedOnce> stunned_once;  // empty on a station with `cut`
+    HolderBangs holder_bangs;
     std::int64_t calls_after_stun = 0; // all passages, covered or not: each may be a sign of sensibility
     std::optional<std::int64_t> calls_at_stun; // pigs only
 

@@ -21,21 +21,52 @@ double quantile_of_sorted(const std::vector<double>& sorted, double share) {
     return sorted[below] + (place - static_cast<double>(below)) * (sorted[above] - sorted[below]);
 }
 
-// Held times stand on the contacts alone, so they need no hearing; they do need contacts that answered.
-HeldFor held_for(const std::vector<Passage>& passages) {
-    std::vector<double> held_s;
+bool contacts_known(const Passage& passage) {
+    return passage.excluded != name_of(GapCause::kContactsLost);
+}
+
+// Times stand on the contacts alone, so they need no hearing; they do need contacts that answered.
+Durations durations(const std::vector<Passage>& passages, double (Passage::*of)() const) {
+    std::vector<double> lasted_s;
     for (const Passage& passage : passages) {
-        const double s = passage.held_for_s();
-        const bool contacts_known = passage.excluded != name_of(GapCause::kContactsLost);
-        if (is_animal(passage) && contacts_known && std::isfinite(s) && s >= 0.0) held_s.push_back(s);
+        const double s = (passage.*of)();
+        if (is_animal(passage) && contacts_known(passage) && std::isfinite(s) && s >= 0.0) {
+            lasted_s.push_back(s);
+        }
     }
-    HeldFor out;
-    out.n = static_cast<std::int64_t>(held_s.size());
-    if (held_s.empty()) return out;
-    std::sort(held_s.begin(), held_s.end());
-    out.median = quantile_of_sorted(held_s, 0.5);
-    out.p95 = quantile_of_sorted(held_s, 0.95);
-    out.max = held_s.back();
+    Durations out;
+    out.n = static_cast<std::int64_t>(lasted_s.size());
+    if (lasted_s.empty()) return out;
+    std::sort(lasted_s.begin(), lasted_s.end());
+    out.median = quantile_of_sorted(lasted_s, 0.5);
+    out.p95 = quantile_of_sorted(lasted_s, 0.95);
+    out.max = lasted_s.back();
+    return out;
+}
+
+StunnedOnce stunned_once(const std::vector<Passage>& passages, double confidence) {
+    StunnedOnce out;
+    for (const Passage& passage : passages) {
+        if (!is_animal(passage) || !contacts_known(passage) || passage.stuns == 0) continue;
+        ++out.stunned;
+        if (passage.stuns == 1) ++out.once;
+    }
+    if (const auto interval = wilson_interval(out.once, out.stunned, confidence)) {
+        out.percent = 100.0 * static_cast<double>(out.once) / static_cast<double>(out.stunned);
+        out.percent_low = 100.0 * interval->low;
+        out.percent_high = 100.0 * interval->high;
+    }
+    return out;
+}
+
+HolderBangs holder_bangs(const std::vector<Passage>& passages) {
+    HolderBangs out;
+    for (const Passage& passage : passages) {
+        if (!is_animal(passage) || !passage.covered || !passage.bangs) continue;
+        ++out.held;
+        out.bangs += *passage.bangs;
+        if (*passage.bangs > 0) ++out.with_bang;
+    }
     return out;
 }
 
@@ -125,7 +156,12 @@ ShiftRecord Tally::record(double start_s, double end_s) const {
     if (separation.by != SeparatedBy::kNothing) record.waiting_calls = waiting_calls_;
 
     count_passages(record);
-    record.held_for_s = held_for(passages_);
+    record.held_for_s = durations(passages_, &Passage::held_for_s);
+    record.body_held_for_s = durations(passages_, &Passage::body_held_for_s);
+    record.to_stun_s = durations(passages_, &Passage::to_stun_s);
+    record.restrained_for_s = durations(passages_, &Passage::restrained_for_s);
+    if (!settings_.has(Role::kCut)) record.stunned_once = stunned_once(passages_, confidence_);
+    record.holder_bangs = holder_bangs(passages_);
     measure_times(record);
     describe_microphones(record);
     judge(record, confidence_);
@@ -151,7 +187,7 @@ void Tally::count_passages(ShiftRecord& record) const {
         if (is_animal(passage)) {
             ++animals;
             if (passage.covered) ++covered;
-            if (passage.stuns > 1) ++record.stunned_twice;
+            if (passage.stuns > 1 && !settings_.has(Role::kCut)) ++record.stunned_twice;
         }
         if (!passage.excluded.empty()) {
             ++record.excluded[passage.excluded];

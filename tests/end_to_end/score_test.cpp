@@ -97,11 +97,10 @@ TEST_CASE("score writes the files, columns and keys that were agreed, and their 
     const auto passages = lines_of(text_of(folder / "out" / "passages.csv"));
     CHECK(calls.at(0) ==
           "call_id,microphone,start_s,end_s,species,kind,score,level_db,f0_hz,passage_id,phase,counted,"
-          "reasons");
+          "reasons,bang_before_db,hiss_before_db");
     CHECK(passages.at(0) ==
           "passage_id,entered_s,body_held_s,held_s,stunned_s,released_s,calls,vocal,covered,held_for_s,stuns,"
-          "prods,"
-          "flags");
+          "prods,flags,body_held_for_s,to_stun_s,restrained_for_s,bangs");
 
     const auto shift = nlohmann::json::parse(text_of(folder / "out" / "shift.json"));
     for (const char* key : {"station",       "species",       "start",

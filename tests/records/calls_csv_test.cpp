@@ -7,7 +7,8 @@ using namespace quietpass;
 namespace {
 
 const std::string kHeader =
-    "call_id,microphone,start_s,end_s,species,kind,score,level_db,f0_hz,passage_id,phase,counted,reasons\n";
+    "call_id,microphone,start_s,end_s,species,kind,score,level_db,f0_hz,passage_id,phase,counted,reasons,"
+    "bang_before_db,hiss_before_db\n";
 
 } // namespace
 
@@ -24,14 +25,17 @@ TEST_CASE("Each call is a line with the contract's columns, in the order given")
     calls[0].phase = Phase::kHeld;
     calls[0].counted = true;
     calls[0].reason = "while held";
+    calls[0].bang_before_db = -20.04;
     calls[1].id = 2;
     calls[1].microphone = "entry, left";
     calls[1].heard = {20.0, 20.4, CallKind::kBellow, 1.0, -40.0, 0.0, ""};
     calls[1].reason = "no animal in the restrainer";
-    CHECK(calls_csv(Species::kCattle, calls) ==
-          kHeader +
-              "1,head,12.346,13.500,cattle,moo,3.250,-31.3,153.0,7,held,1,while held; voice_s>0.4 +1.2\n"
-              "2,\"entry, left\",20.000,20.400,cattle,bellow,1.000,-40.0,,,,0,no animal in the restrainer\n");
+    CHECK(
+        calls_csv(Species::kCattle, calls) ==
+        kHeader +
+            "1,head,12.346,13.500,cattle,moo,3.250,-31.3,153.0,7,held,1,while held; voice_s>0.4 +1.2,"
+            "-20.0,\n"
+            "2,\"entry, left\",20.000,20.400,cattle,bellow,1.000,-40.0,,,,0,no animal in the restrainer,,\n");
 }
 
 TEST_CASE("A pig's grunt is recorded and not counted") {

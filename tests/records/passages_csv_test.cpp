@@ -8,7 +8,7 @@ namespace {
 
 const std::string kHeader =
     "passage_id,entered_s,body_held_s,held_s,stunned_s,released_s,calls,vocal,covered,held_for_s,stuns,prods,"
-    "flags\n";
+    "flags,body_held_for_s,to_stun_s,restrained_for_s,bangs\n";
 
 } // namespace
 
@@ -28,14 +28,16 @@ TEST_CASE("Each passage is a line with the contract's columns, times that were n
     passages[0].vocal = true;
     passages[0].stuns = 2;
     passages[0].prods = 3;
+    passages[0].bangs = 5;
     passages[0].flags = {"second_stun", "too_long"};
     passages[1].id = 2;
     passages[1].entered_s = 40.25;
     passages[1].covered = false;
     passages[1].excluded = "silent";
     passages[1].flags = {"no_stun"};
-    CHECK(passages_csv(passages) ==
-          kHeader +
-              "1,10.000,12.000,13.000,17.500,30.000,2,1,1,4.500,2,3,second_stun;too_long\n"
-              "2,40.250,,,,,0,0,0,,0,0,excluded=silent;no_stun\n");
+    CHECK(
+        passages_csv(passages) ==
+        kHeader +
+            "1,10.000,12.000,13.000,17.500,30.000,2,1,1,4.500,2,3,second_stun;too_long,5.500,7.500,20.000,5\n"
+            "2,40.250,,,,,0,0,0,,0,0,excluded=silent;no_stun,,,,\n");
 }

@@ -123,7 +123,37 @@ TEST_CASE("A shift's record says these bytes") {
     "max": 10.0,
     "n": 100
   },
+  "body_held_for_s": {
+    "median": null,
+    "p95": null,
+    "max": null,
+    "n": 0
+  },
+  "to_stun_s": {
+    "median": 6.05,
+    "p95": 10.505,
+    "max": 11.0,
+    "n": 100
+  },
+  "restrained_for_s": {
+    "median": null,
+    "p95": null,
+    "max": null,
+    "n": 0
+  },
   "stunned_twice": 0,
+  "stunned_once": {
+    "stunned": 0,
+    "once": 0,
+    "percent": null,
+    "percent_low": null,
+    "percent_high": null
+  },
+  "holder_bangs": {
+    "held": 0,
+    "with_bang": 0,
+    "bangs": 0
+  },
   "calls_after_stun": 0,
   "calls_at_stun": null,
   "whose_call": {

@@ -72,6 +72,22 @@ TEST_CASE("a station file that says the least has the defaults for the rest", "[
     CHECK(settings.contacts[0].stuck_after_s == ContactSettings().stuck_after_s);
     CHECK(settings.health.clipped_share == defaults.health.clipped_share);
     CHECK(settings.shifts.empty());
+    CHECK(settings.breaks.empty());
+    CHECK(settings.noises.equipment_after_s == defaults.noises.equipment_after_s);
+}
+
+TEST_CASE("a station file says what noises are the equipment's, and when breaks are", "[settings]") {
+    const TestFolder folder;
+    const StationSettings settings = read_station_file(
+        folder.write("s.toml", kLeast + std::string("[noises]\nequipment_before_s = 0.5\n"
+                                                    "equipment_after_s = 1.5\n"
+                                                    "[[break]]\nname = \"noon\"\nstart = \"12:00\"\n"
+                                                    "end = \"12:30\"\n")));
+    CHECK(settings.noises.equipment_before_s == 0.5);
+    CHECK(settings.noises.equipment_after_s == 1.5);
+    REQUIRE(settings.breaks.size() == 1);
+    CHECK(settings.breaks[0].name == "noon");
+    CHECK(settings.breaks[0].end_minute == 750);
 }
 
 TEST_CASE("where microphones hang is read, and which of them share a clock", "[settings]") {

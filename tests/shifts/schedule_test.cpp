@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "daemon/failure.h"
+#include "daemon/shifts/breaks.h"
 
 using namespace quietpass;
 
@@ -190,4 +191,18 @@ TEST_CASE(
     CHECK(exit_code_of("UTC", {shift("a", clock(22, 0), clock(6, 0), {6}),
                                shift("b", clock(5, 0), clock(9, 0), {0})}) == kExitUsage);
     CHECK(exit_code_of("UTC", {shift("a", 0, 60), shift("b", 60, 120)}) == 0);
+}
+
+TEST_CASE("Breaks of the plan are found between two moments, cut to them, in local time") {
+    StationSettings settings;
+    settings.timezone = "America/Denver"; // UTC-6 in summer
+    settings.breaks = {shift("morning", clock(9, 0), clock(9, 15)),
+                       shift("noon", clock(12, 0), clock(12, 30))};
+    const auto found = breaks_between(settings, utc("2026-07-01T15:10:00"), utc("2026-07-02T15:05:00"));
+    REQUIRE(found.size() == 3);
+    CHECK(found[0] == std::pair(utc("2026-07-01T15:10:00"), utc("2026-07-01T15:15:00")));
+    CHECK(found[1] == std::pair(utc("2026-07-01T18:00:00"), utc("2026-07-01T18:30:00")));
+    CHECK(found[2] == std::pair(utc("2026-07-02T15:00:00"), utc("2026-07-02T15:05:00")));
+    settings.breaks.clear();
+    CHECK(breaks_between(settings, utc("2026-07-01T15:10:00"), utc("2026-07-02T15:05:00")).empty());
 }

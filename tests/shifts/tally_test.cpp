@@ -262,7 +262,7 @@ TEST_CASE("Hold times give median, p95 and maximum by linear interpolation") {
     unknown.held_s = 0.0;
     unknown.stunned_s = 500.0;
     tally.add(unknown);
-    const HeldFor held = tally.record(0.0, 1.0).held_for_s;
+    const Durations held = tally.record(0.0, 1.0).held_for_s;
     CHECK(held.n == 4);
     CHECK(*held.median == Approx(2.5));
     CHECK(*held.p95 == Approx(3.85)); // as numpy.percentile([1, 2, 3, 4], 95)
@@ -287,6 +287,57 @@ TEST_CASE("A second stun is counted once for its animal") {
     tally.add(twice);
     tally.add(passage(2));
     CHECK(tally.record(0.0, 1.0).stunned_twice == 1);
+}
+
+TEST_CASE("The share stunned once is of those that were stunned, and stands with its interval") {
+    Tally tally(station());
+    for (int id = 1; id <= 29; ++id) {
+        Passage once = passage(id);
+        once.stuns = id == 29 ? 0 : 1; // the last one's stun was not seen
+        tally.add(once);
+    }
+    Passage twice = passage(30);
+    twice.stuns = 2;
+    tally.add(twice);
+    const auto once = tally.record(0.0, 1.0).stunned_once;
+    REQUIRE(once);
+    CHECK(once->stunned == 29);
+    CHECK(once->once == 28);
+    // Wilson for 1 of 29 is .0061 to .1718 (Newcombe 1998), and so 28 of 29 is .8282 to .9939.
+    CHECK(*once->percent_low == Approx(82.82).margin(0.006));
+    CHECK(*once->percent_high == Approx(99.39).margin(0.006));
+}
+
+TEST_CASE("On a station with `cut` a second cut is no second stun") {
+    StationSettings settings = station();
+    settings.contacts.emplace_back().role = Role::kCut;
+    Tally tally(settings);
+    Passage twice = passage(1);
+    twice.stuns = 2;
+    tally.add(twice);
+    CHECK(tally.record(0.0, 1.0).stunned_twice == 0);
+    CHECK_FALSE(tally.record(0.0, 1.0).stunned_once);
+}
+
+TEST_CASE("Body hold, time to the stun and the whole restraint are told of each passage that shows them") {
+    Tally tally(station());
+    Passage whole = passage(1);
+    whole.entered_s = 10.0;
+    whole.body_held_s = 12.0;
+    whole.held_s = 15.0;
+    whole.stunned_s = 19.0;
+    whole.released_s = 31.0;
+    whole.bangs = 2;
+    tally.add(whole);
+    tally.add(passage(2)); // nothing but its entry was seen
+    const ShiftRecord record = tally.record(0.0, 100.0);
+    CHECK(record.body_held_for_s.n == 1);
+    CHECK(*record.body_held_for_s.median == 7.0);
+    CHECK(*record.to_stun_s.median == 9.0);
+    CHECK(*record.restrained_for_s.median == 21.0);
+    CHECK(record.holder_bangs.held == 1);
+    CHECK(record.holder_bangs.with_bang == 1);
+    CHECK(record.holder_bangs.bangs == 2);
 }
 
 TEST_CASE("The order of what is added does not matter") {
