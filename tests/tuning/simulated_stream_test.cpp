@@ -132,7 +132,7 @@ TEST_CASE("Active spans are where a clip sounds") {
     Random random(1);
     for (float& sample : samples) sample = 0.0005F * random.white();
     for (std::size_t i = 8000; i < 16000; ++i) samples[i] += 0.3F * std::sin(0.2F * static_cast<float>(i));
-    const std::vector<Span> spans = active_spans(samples, 60, 4000, SpanLabel::kCall);
+    const std::vector<tuning::Span> spans = active_spans(samples, 60, 4000, SpanLabel::kCall);
     REQUIRE(spans.size() == 1);
     CHECK(spans[0].start_s == Approx(0.5).margin(0.03));
     CHECK(spans[0].end_s == Approx(1.0).margin(0.03));
