@@ -32,6 +32,15 @@ class EventFanOut final : public StationEvents {
     void on_health(const MicrophoneMinute& minute) override {
         for (StationEvents* const receiver : receivers_) receiver->on_health(minute);
     }
+    void on_noise(const StationNoise& noise) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_noise(noise);
+    }
+    void on_phase(const PhaseNow& now) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_phase(now);
+    }
+    void on_after_stun_call(const StationCall& call) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_after_stun_call(call);
+    }
 
   private:
     std::vector<StationEvents*> receivers_;

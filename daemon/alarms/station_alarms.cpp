@@ -26,8 +26,12 @@ StationAlarms::StationAlarms(const StationSettings& settings, const Schedule& sc
         lost_.emplace(microphone.name, LostSound(settings.alarms.microphone_lost_s));
 }
 
-void StationAlarms::on_call(const StationCall& call) {
-    calls_.push_back(call);
+void StationAlarms::on_call(const StationCall& /*call*/) {
+    call_heard_ = true;
+}
+
+void StationAlarms::on_after_stun_call(const StationCall& call) {
+    after_stun_.push_back(call);
 }
 
 void StationAlarms::on_passage(const Passage& passage) {
@@ -62,7 +66,8 @@ void StationAlarms::contacts_are_lost(const std::string& source, double lost_s) 
 }
 
 void StationAlarms::turn(const Moment& now) {
-    for (const StationCall& call : std::exchange(calls_, {})) tell_call(call, now);
+    if (std::exchange(call_heard_, false)) rates_.heard_call();
+    for (const StationCall& call : std::exchange(after_stun_, {})) tell_after_stun(call, now);
     tell_hold(now);
     // What an earlier run left open is looked at before the first passage.
     if (std::exchange(first_turn_, false)) tell_rates(now);
@@ -81,14 +86,13 @@ void StationAlarms::say(bool there, AlarmCause cause, const std::string& source,
     }
 }
 
-void StationAlarms::tell_call(const StationCall& call, const Moment& now) {
-    rates_.heard_call();
-    if (call.phase != Phase::kAfterStun || !call.passage_id || !can_count(call.heard.kind)) return;
+// As soon as the Station knows, which is before the call has a number.
+void StationAlarms::tell_after_stun(const StationCall& call, const Moment& now) {
+    if (!call.passage_id) return;
     // Where the cut comes without stunning, an animal may well call after it: reported, not alarmed.
     if (!settings_.has(Role::kStunned)) return;
     AlarmDetail detail;
     detail.passage_id = call.passage_id;
-    detail.call_id = call.id;
     detail.what =
         fmt::format("Microphone {} heard a {} of {:.1f} s after the stun of passage {}, at {}.",
                     call.microphone, name_of(call.heard.kind), call.heard.end_s - call.heard.start_s,

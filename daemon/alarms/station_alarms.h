@@ -33,6 +33,7 @@ class StationAlarms final : public StationEvents {
     void on_gap(const Gap& gap) override;
     void on_stray_edge(const Edge&, const std::string&) override {}
     void on_stop(double, double) override {}
+    void on_after_stun_call(const StationCall& call) override;
     void on_health(const MicrophoneMinute& minute) override;
     void on_edge(const Edge& edge);
 
@@ -49,7 +50,7 @@ class StationAlarms final : public StationEvents {
     void turn(const Moment& now);
 
   private:
-    void tell_call(const StationCall& call, const Moment& now);
+    void tell_after_stun(const StationCall& call, const Moment& now);
     void tell_passage(const Passage& passage, const Moment& now);
     void tell_rates(const Moment& now);
     void tell_hold(const Moment& now);
@@ -64,7 +65,8 @@ class StationAlarms final : public StationEvents {
     AlarmBook& book_;
     RateWatch rates_;
     HoldWatch hold_;
-    std::vector<StationCall> calls_;
+    std::vector<StationCall> after_stun_;
+    bool call_heard_ = false; // since the last turn
     std::vector<Passage> passages_;
     std::vector<MicrophoneMinute> minutes_;
     std::map<std::string, double> losing_s_;

@@ -47,6 +47,7 @@ struct Watched {
         made.heard.end_s = now_s - 0.5;
         made.passage_id = passage_id;
         made.phase = phase;
+        if (phase == Phase::kAfterStun && can_count(kind)) detectors.on_after_stun_call(made);
         detectors.on_call(made);
         until(now_s);
     }
