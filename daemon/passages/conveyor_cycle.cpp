@@ -139,10 +139,7 @@ void ConveyorCycle::take_mark(const Edge& edge, Mark mark) {
         travel.learn(lags_of(entries_s_, line_[place].origin_s, running_s));
         if (mark == kStun && !stuns_s_.empty()) stun_interval_.add(running_s - stuns_s_.back());
     }
-    if (mark == kStun && was_its_stun(place, running_s)) {
-        take_stun(*line_[place].animal, {line_[place - 1].since_s, edge.role, true});
-        leave(--place, edge.time_s, End::kPassedBy);
-    }
+    if (mark == kStun && was_its_stun(place, running_s)) leave(--place, edge.time_s, End::kPassedBy);
     enter_into(line_[place], edge, mark);
 }
 
@@ -194,13 +191,11 @@ bool ConveyorCycle::is_second_stun(std::size_t place, double running_s) const {
     return since_stun_s < line_[place].origin_s + travel_[kStun].expected_s() - running_s;
 }
 
-// The stun just now that was too early for everyone was the one's at `place`, whose second comes here.
+// The stun just now that was too early for everyone was the one's at `place`, and here is its second. What
+// was said of the time between stays: its passage has this one only.
 bool ConveyorCycle::was_its_stun(std::size_t place, double running_s) const {
-    if (place == 0 || !line_[place - 1].entry_lost || !line_[place].stun_doubted) return false;
-    const Passage& passage = line_[place].animal->passage;
-    const double early_s = line_[place - 1].since_s;
-    const bool held_since = passage.body_held_s > early_s || passage.held_s > early_s;
-    return !held_since && is_second_stun(place, running_s);
+    return place > 0 && line_[place - 1].entry_lost && line_[place].stun_doubted &&
+           is_second_stun(place, running_s);
 }
 
 void ConveyorCycle::take_unfitting_stun(const Edge& edge, std::size_t place) {

@@ -208,5 +208,13 @@ TEST_CASE("A stun too early for everyone is not given to an animal that was held
     }
 }
 
+TEST_CASE("A stun a little too early with another just behind it is one animal's, by the second") {
+    // What was said of calls at the first of them stays true.
+    CHECK(after_regular_line("entered 210 entered 220 stunned 246 stunned 247.5 released 259.5 stunned 260 "
+                             "released 272") ==
+          Lines{"11: 210 stunned 247.5 released 259.5 end 259.5", "12: 220 stunned 260 released 272 end 272",
+                "13: 246 stunned 246 end 247.5 [entered_missing never_released] !no_animal"});
+}
+
 } // namespace
 } // namespace quietpass
