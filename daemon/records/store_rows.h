@@ -98,8 +98,8 @@ struct NoiseRow {
     std::optional<StationUtc> utc;
 };
 
-// A change of an alarm's state, or a message of it (daemon/alarms/alarm_book.h). Ids of passages and calls are of
-// the run that was under way.
+// A change of an alarm's state, or a message of it (daemon/alarms/alarm_book.h). Ids of passages and calls
+// are of the run that was under way.
 struct AlarmEventRow {
     std::string id;            // unique: a repeated write changes nothing
     std::int64_t event_id = 0; // given by the store, in order of writing
@@ -118,8 +118,7 @@ struct AlarmEventRow {
 };
 
 using StoreRow = std::variant<ShiftOpened, ShiftHeard, ShiftClosed, CallRow, PassageRow, GapRow, EdgeRow,
-                              ContactFaultRow, MicrophoneRow, MinuteRow, AlarmEventRow,
-                              NoiseRow>;
+                              ContactFaultRow, MicrophoneRow, MinuteRow, AlarmEventRow, NoiseRow>;
 
 // A shift as the store has it.
 struct StoredShift {

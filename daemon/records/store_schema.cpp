@@ -172,7 +172,7 @@ CREATE TABLE IF NOT EXISTS alarm_events (
 ) STRICT;
 CREATE INDEX IF NOT EXISTS alarm_events_of_alarm ON alarm_events (alarm_id);
 )sql",
-                                            R"sql(
+                                           R"sql(
 CREATE TABLE IF NOT EXISTS noises (
   shift_id     INTEGER NOT NULL REFERENCES shifts (shift_id),
   time_s       REAL NOT NULL,
