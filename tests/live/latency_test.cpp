@@ -132,7 +132,7 @@ TEST_CASE("A contact is a phase within 0.2 s, and a call after the stun is told 
     ContactQueue queue;
     LiveStation live(settings, clock, {{&source}, &queue, {contacts.sources.front()->name()}},
                      contacts.source_of, listening, book, [](bool, const std::string&) {},
-                     [](const ContactEdge&) {});
+                     [](const ContactNews&) {});
 
     std::map<Phase, std::int64_t> set_ns;
     std::atomic<bool> over{false};
