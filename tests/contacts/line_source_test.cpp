@@ -14,7 +14,7 @@ namespace {
 
 using Kind = ContactEvent::Kind;
 
-constexpr LineTiming kQuick{0.5, 0.5, 0.05, 0.01, 0.05};
+constexpr LineTiming kQuick{2.0, 0.5, 0.05, 0.01, 0.05};
 
 // A source of two contacts, `gate` and `stun`, at a controller's address, and what it posts.
 struct Wired {

@@ -150,7 +150,7 @@ TEST_CASE("a client gets over modbus-contacts' faults", "[contacts]") {
     const TestFolder folder;
     Program program(
         "--station " + folder.write("s.toml", kStation) + " --contacts " + folder.write("c.csv", kContacts) +
-        " --port 0 --speed 20 --start-on-connection --linger 2 --drop 1.5 --down 3.2:0.3 --drop 5.5");
+        " --port 0 --speed 10 --start-on-connection --linger 2 --drop 1.5 --down 3.2:0.3 --drop 5.5");
     CHECK(edges_seen(port_of(program.line())) == kAll);
 }
 
