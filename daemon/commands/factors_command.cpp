@@ -149,7 +149,7 @@ void show_factors(FactorsOptions& options) {
             if (name_of(phase) == options.phase) options.settings.phase = phase;
         }
     }
-    const Span span = records.span(options.records);
+    const RecordSpan span = records.span(options.records);
     const std::vector<PassageFacts> facts =
         facts_of(records.store().read_span(span), Journal(records.store().journal()), span);
     Statement statement;

@@ -165,7 +165,7 @@ void check_sequential(const OpenRecords& records, const SampleOptions& options) 
 void show_sample(const SampleOptions& options) {
     OpenRecords records("handaudit sample", options.records.records);
     check_sequential(records, options);
-    const Span span = records.span(options.records);
+    const RecordSpan span = records.span(options.records);
     const SpanRows rows = records.store().read_span(span);
     const std::vector<PassageFacts> facts = facts_of(rows, Journal(records.store().journal()), span);
     const Limit limit = limit_of(options, records, rows);

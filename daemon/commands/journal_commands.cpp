@@ -145,7 +145,7 @@ std::vector<std::string> words_of(const LotFigures& figures) {
 
 void show_figures(const RecordsOptions& options) {
     OpenRecords records("lot figures", options.records);
-    const Span span = records.span(options);
+    const RecordSpan span = records.span(options);
     const std::vector<PassageFacts> facts =
         facts_of(records.store().read_span(span), Journal(records.store().journal()), span);
     const LotFigures figures = lot_figures(facts);

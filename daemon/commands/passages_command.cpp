@@ -92,7 +92,7 @@ std::vector<Cell> row_of(const PassageFacts& facts, const LocalTime& time) {
 
 void list_passages(const PassagesOptions& options) {
     OpenRecords records("passages", options.records.records);
-    const Span span = records.span(options.records);
+    const RecordSpan span = records.span(options.records);
     std::vector<PassageFacts> facts =
         facts_of(records.store().read_span(span), Journal(records.store().journal()), span);
     Statement statement;

@@ -69,8 +69,8 @@ std::int64_t OpenRecords::moment(const std::string& option, const std::string& t
                                   "2026-03-02T13:00:00Z");
 }
 
-Span OpenRecords::span(const RecordsOptions& options) const {
-    Span span;
+RecordSpan OpenRecords::span(const RecordsOptions& options) const {
+    RecordSpan span;
     if (!options.from.empty()) span.from_utc_ns = moment("--from", options.from);
     if (!options.to.empty()) span.to_utc_ns = moment("--to", options.to);
     if (span.from_utc_ns && span.to_utc_ns && *span.from_utc_ns >= *span.to_utc_ns) {

@@ -40,7 +40,7 @@ class OpenRecords {
     // shift says in which zone.
     std::int64_t moment(const std::string& option, const std::string& text) const;
 
-    Span span(const RecordsOptions& options) const;
+    RecordSpan span(const RecordsOptions& options) const;
 
     [[noreturn]] void fail(const std::string& what) const; // exit 2
 

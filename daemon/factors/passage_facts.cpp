@@ -67,7 +67,7 @@ bool PassageFacts::vocal_in_phase(Phase phase) const {
     return false;
 }
 
-std::vector<PassageFacts> facts_of(const SpanRows& rows, const Journal& journal, const Span& span) {
+std::vector<PassageFacts> facts_of(const SpanRows& rows, const Journal& journal, const RecordSpan& span) {
     std::vector<PassageFacts> all;
     auto row = rows.passages.begin();
     for (const StoredShift& shift : rows.shifts) {

@@ -14,7 +14,7 @@ namespace quietpass {
 
 namespace {
 
-bool touches(const StoredShift& shift, const Span& span) {
+bool touches(const StoredShift& shift, const RecordSpan& span) {
     if (span.shift_id && *span.shift_id != shift.shift_id) return false;
     if (!span.from_utc_ns && !span.to_utc_ns) return true;
     if (!shift.start_utc_ns) return false;
@@ -104,7 +104,7 @@ void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& 
 
 } // namespace
 
-SpanRows read_span(SQLite::Database& database, const Span& span) {
+SpanRows read_span(SQLite::Database& database, const RecordSpan& span) {
     const SQLite::Transaction snapshot(database);
     SpanRows rows;
     for (const StoredShift& shift : read_shifts(database, false)) {

@@ -7,6 +7,6 @@
 
 namespace quietpass {
 
-SpanRows read_span(SQLite::Database& database, const Span& span);
+SpanRows read_span(SQLite::Database& database, const RecordSpan& span);
 
 } // namespace quietpass

@@ -12,7 +12,7 @@
 namespace quietpass {
 
 // What is asked for; empty: all. A shift is in it when it touches the span.
-struct Span {
+struct RecordSpan {
     std::optional<std::int64_t> from_utc_ns;
     std::optional<std::int64_t> to_utc_ns; // up to, not with
     std::optional<std::int64_t> shift_id;

@@ -138,7 +138,7 @@ std::vector<AlarmEventRow> Store::alarm_events(std::int64_t after_event_id) cons
         [after_event_id](SQLite::Database& database) { return read_alarm_events(database, after_event_id); });
 }
 
-SpanRows Store::read_span(const Span& span) const {
+SpanRows Store::read_span(const RecordSpan& span) const {
     return parts_->reading([&](SQLite::Database& database) { return quietpass::read_span(database, span); });
 }
 

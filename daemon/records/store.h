@@ -63,7 +63,7 @@ class Store {
     // In order of writing, those after this event_id; rows that other processes added are among them.
     std::vector<AlarmEventRow> alarm_events(std::int64_t after_event_id = 0) const;
 
-    SpanRows read_span(const Span& span) const;
+    SpanRows read_span(const RecordSpan& span) const;
 
     // What people enter. add() gives the id; it throws StoreError, as write().
     std::int64_t add(const JournalEntry& entry);

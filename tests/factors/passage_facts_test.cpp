@@ -9,7 +9,7 @@ using namespace quietpass;
 
 namespace {
 
-std::vector<PassageFacts> facts_in(MadeStore& made, const Span& span = {}) {
+std::vector<PassageFacts> facts_in(MadeStore& made, const RecordSpan& span = {}) {
     return facts_of(made.store().read_span(span), Journal(made.store().journal()), span);
 }
 
@@ -67,7 +67,7 @@ TEST_CASE("A span cuts passages but not what is known of the line before it") {
     MadeStore made(temp / "records.db");
     made.shift("2026-03-02T13:00:00Z", 36.0);
     made.add(12);
-    Span span;
+    RecordSpan span;
     span.from_utc_ns = made.utc_ns(11 * 36.0);
     const std::vector<PassageFacts> facts = facts_in(made, span);
     REQUIRE(facts.size() == 2);

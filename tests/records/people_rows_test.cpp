@@ -120,13 +120,13 @@ TEST_CASE("A span has the passages of the shifts that it touches, with their cou
     CHECK(all.passages[0].entered_utc_ns == utc_from_text("2026-03-02T13:00:30Z"));
     CHECK(all.passages[3].shift_id == 2);
 
-    Span second;
+    RecordSpan second;
     second.from_utc_ns = utc_from_text("2026-03-03T00:00:00Z");
     CHECK(made.store().read_span(second).passages.size() == 4);
-    Span first;
+    RecordSpan first;
     first.to_utc_ns = second.from_utc_ns;
     CHECK(made.store().read_span(first).passages.size() == 3);
-    Span by_id;
+    RecordSpan by_id;
     by_id.shift_id = 1;
     CHECK(made.store().read_span(by_id).shifts.size() == 1);
 }
