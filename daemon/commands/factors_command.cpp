@@ -8,6 +8,7 @@
 #include "daemon/commands/figure_texts.h"
 #include "daemon/commands/records_options.h"
 #include "daemon/factors/factors.h"
+#include "daemon/factors/noise_rows.h"
 #include "daemon/factors/trade_list.h"
 
 namespace quietpass {
@@ -37,6 +38,7 @@ const std::vector<Column> kFactorColumns = {
     {"", "passages with", 0, ShownTo::kPeople, true},
     {"factor", "", 0, ShownTo::kMachines},
     {"level", "", 0, ShownTo::kMachines},
+    {"unit", "", 0, ShownTo::kMachines},
     {"", "vocal", 0, ShownTo::kPeople},
     {"vocal", "", 0, ShownTo::kMachines},
     {"passages", "", 0, ShownTo::kMachines},
@@ -58,6 +60,9 @@ const std::vector<Column> kFactorColumns = {
 std::string words_of(const std::string& factor) {
     if (factor == "hold_time") return "hold";
     if (factor == "line_rate") return "line";
+    if (factor == "bangs_held") return "bangs while held";
+    if (factor == "bang_before") return "1 s after a bang,";
+    if (factor == "hiss_before") return "1 s after a hiss,";
     std::string words = factor;
     std::replace(words.begin(), words.end(), '_', ' ');
     return words;
@@ -81,6 +86,7 @@ std::vector<Cell> row_of(const FactorRow& row) {
     std::vector<Cell> cells = {words_of(row.factor) + " " + row.level,
                                row.factor,
                                row.level,
+                               row.unit,
                                counts_text(row.group),
                                row.group.k,
                                row.group.n,
@@ -118,6 +124,9 @@ Section factors_section(const std::vector<PassageFacts>& facts, const FactorSett
                           ? fmt::format("What went with calls in the phase {}:", name_of(*settings.phase))
                           : std::string("What went with the calls:");
     for (const FactorRow& row : factor_rows(facts, settings)) section.table.rows.push_back(row_of(row));
+    const std::vector<FactorRow> noises =
+        settings.phase ? std::vector<FactorRow>{} : noise_rows(facts, settings);
+    for (const FactorRow& row : noises) section.table.rows.push_back(row_of(row));
     const std::size_t rows = section.table.rows.size();
     if (rows == 0) {
         section.lines.push_back("Nothing differed between these passages that is known of them.");
@@ -127,6 +136,12 @@ Section factors_section(const std::vector<PassageFacts>& facts, const FactorSett
         "Ratio: how many times as often vocal as the rest. What went together names no cause: look, change "
         "one "
         "thing, compare (`quietpass change`).");
+    if (!noises.empty()) {
+        section.lines.push_back(
+            "Rows of a bang or a hiss count seconds: those in which a call began, of all from entry to stun; "
+            "the "
+            "rest are the other seconds.");
+    }
     section.lines.push_back(
         fmt::format("Rows looked at: {}; by chance alone about 1 in 20 has p under 0.05.", rows));
     section.lines.push_back(kLotsCaution);
@@ -183,6 +198,10 @@ void add_factors(CLI::App& app) {
                      "Edges of bands of the line rate, animals an hour;\n"
                      "50,75,100,150,200 is common practice")
         ->delimiter(',');
+    command->add_option("--bang-over", options->settings.least_bang_db,
+                        "Only bangs this loud, dB as of calls; without it all heard");
+    command->add_option("--hiss-over", options->settings.least_hiss_db,
+                        "Only hisses this loud; without it all heard");
     add_output(*command, options->records);
     command->footer("Nothing here is a cause: it is what went together. Common practice says where to look.");
     command->callback([options] { show_factors(*options); });

@@ -40,10 +40,10 @@ Level band_of(double value, const std::vector<double>& edges, const std::string&
     return {order, number(*(above - 1)) + " to " + number(*above) + unit};
 }
 
-Level prods_of(int prods) {
+Level few_of(int count) {
     constexpr int kMost = 3;
-    if (prods >= kMost) return {kMost, "3 or more"};
-    return {static_cast<double>(prods), std::to_string(prods)};
+    if (count >= kMost) return {kMost, "3 or more"};
+    return {static_cast<double>(count), std::to_string(count)};
 }
 
 bool reached(const Passage& passage, Phase phase) {
@@ -66,6 +66,7 @@ FactorRow row_of(const std::string& factor, const std::string& level, const Rate
                  double confidence) {
     return {factor,
             level,
+            "passages",
             group,
             wilson_interval(group.k, group.n, confidence),
             rest,
@@ -139,10 +140,14 @@ std::vector<FactorRow> factor_rows(std::span<const PassageFacts> facts, const Fa
         if (!passage.held_for_s) return Levels{};
         return Levels{band_of(*passage.held_for_s, settings.hold_edges_s, " s")};
     });
-    add("prods", [](const PassageFacts& passage) { return Levels{prods_of(passage.row.passage.prods)}; });
+    add("prods", [](const PassageFacts& passage) { return Levels{few_of(passage.row.passage.prods)}; });
     add("second_stun", [](const PassageFacts& passage) {
         const bool again = passage.row.passage.stuns > 1;
         return Levels{{again ? 1.0 : 0.0, again ? "yes" : "no"}};
+    });
+    add("bangs_held", [](const PassageFacts& passage) {
+        const std::optional<int>& bangs = passage.row.passage.bangs;
+        return bangs ? Levels{few_of(*bangs)} : Levels{};
     });
     add("line_rate", [&](const PassageFacts& passage) {
         if (!passage.line_rate_per_hour) return Levels{};

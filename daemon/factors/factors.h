@@ -22,6 +22,9 @@ namespace quietpass {
 struct FactorSettings {
     std::vector<double> hold_edges_s = {5.0, 10.0, 20.0, 40.0};
     std::vector<double> rate_edges_per_hour = {50.0, 75.0, 100.0, 150.0, 200.0};
+    // Quieter noises don't count; none: all that were heard. dB as of calls.
+    std::optional<double> least_bang_db;
+    std::optional<double> least_hiss_db;
     std::optional<Phase> phase; // only calls of this phase make an animal vocal; none: any counted call
     double confidence = kUsualConfidence;
 };
@@ -34,8 +37,11 @@ struct PhaseRow {
 };
 
 struct FactorRow {
-    std::string factor; // hold_time, prods, second_stun, line_rate, hour_of_shift, lot, note
-    std::string level;  // "10 to 20 s", "2", "yes", a lot's name …
+    // hold_time, prods, second_stun, bangs_held, line_rate, hour_of_shift, lot, note; of noise_rows.h
+    // bang_before, hiss_before
+    std::string factor;
+    std::string level;             // "10 to 20 s", "2", "yes", a lot's name …
+    std::string unit = "passages"; // of noise_rows.h: seconds, of which calls began in
     evaluation::Rate group;
     std::optional<Interval> interval;
     evaluation::Rate rest;

@@ -74,7 +74,40 @@ SpanPassage passage_in(SQLite::Statement& query) {
     passage.prods = query.getColumn(16).getInt();
     passage.excluded = query.getColumn(17).getString();
     passage.flags = split_at_semicolons(query.getColumn(18).getString());
+    if (!query.getColumn(19).isNull()) passage.bangs = query.getColumn(19).getInt();
     return row;
+}
+
+// A call may follow a noise that was heard just before its animal came in.
+constexpr double kBefore_s = 1.0;
+
+std::vector<SpanNoise> noises_of(SQLite::Database& database, std::int64_t shift_id) {
+    SQLite::Statement query(database,
+                            "SELECT time_s, end_s, kind, level_db FROM noises WHERE shift_id = ? "
+                            "ORDER BY time_s, microphone, kind");
+    query.bind(1, shift_id);
+    std::vector<SpanNoise> noises;
+    while (query.executeStep()) {
+        noises.push_back({query.getColumn(0).getDouble(), query.getColumn(1).getDouble(),
+                          query.getColumn(2).getString() == "hiss", query.getColumn(3).getDouble()});
+    }
+    return noises;
+}
+
+// Gives each passage from `first` on the noises of its time; one of a conveyor may be several's.
+void share_noises(const std::vector<SpanNoise>& noises, std::size_t first, SpanRows& rows) {
+    double longest_s = 0.0;
+    for (const SpanNoise& noise : noises) longest_s = std::max(longest_s, noise.end_s - noise.time_s);
+    for (std::size_t i = first; i < rows.passages.size(); ++i) {
+        SpanPassage& passage = rows.passages[i];
+        const double from_s = passage.passage.entered_s - kBefore_s;
+        auto noise =
+            std::lower_bound(noises.begin(), noises.end(), from_s - longest_s,
+                             [](const SpanNoise& one, double time_s) { return one.time_s < time_s; });
+        for (; noise != noises.end() && noise->time_s <= passage.passage.end_s; ++noise) {
+            if (noise->end_s >= from_s) passage.noises.push_back(*noise);
+        }
+    }
 }
 
 void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& rows) {
@@ -82,8 +115,9 @@ void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& 
         database,
         "SELECT shift_id, passage_id, entered_s, body_held_s, held_s, stunned_s, released_s, end_s, "
         "entered_utc_ns, end_utc_ns, calls, vocal, covered, calls_at_stun, calls_after_stun, stuns, "
-        "prods, excluded, flags FROM passages WHERE shift_id = ? ORDER BY passage_id");
+        "prods, excluded, flags, bangs FROM passages WHERE shift_id = ? ORDER BY passage_id");
     passages.bind(1, shift_id);
+    const std::size_t first = rows.passages.size();
     std::map<std::int64_t, std::size_t> places;
     while (passages.executeStep()) {
         rows.passages.push_back(passage_in(passages));
@@ -100,6 +134,7 @@ void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& 
         rows.passages[place->second].calls.push_back(
             {calls.getColumn(2).getDouble(), phase_named(calls.getColumn(1).getString())});
     }
+    share_noises(noises_of(database, shift_id), first, rows);
 }
 
 } // namespace

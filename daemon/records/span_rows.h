@@ -30,12 +30,21 @@ struct SpanCall {
     Phase phase = Phase::kEntry;
 };
 
+// A bang (at its loudest moment) or a hiss (from its start).
+struct SpanNoise {
+    double time_s = 0.0;
+    double end_s = 0.0;
+    bool hiss = false;
+    double level_db = 0.0; // as of calls
+};
+
 struct SpanPassage {
     std::int64_t shift_id = 0;
     Passage passage;
     std::optional<std::int64_t> entered_utc_ns; // none: files without a date
     std::optional<std::int64_t> end_utc_ns;
-    std::vector<SpanCall> calls; // counted, in order of onset
+    std::vector<SpanCall> calls;   // counted, in order of onset
+    std::vector<SpanNoise> noises; // that end from a second before the passage to its end, in order
 };
 
 struct SpanRows {

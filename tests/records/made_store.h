@@ -17,7 +17,11 @@ struct MadeAnimal {
     double held_for_s = 8.0;
     int prods = 0;
     int stuns = 1;
-    std::string excluded{}; // not scored, and why
+    std::string excluded{};     // not scored, and why
+    std::optional<int> bangs{}; // while held
+    std::optional<double>
+        bang_after_s{}; // a bang so long after its entry; its call comes 1 s after the entry
+    double bang_db = -20.0;
 };
 
 class MadeStore {
@@ -88,6 +92,8 @@ class MadeStore {
         passage.stuns = animal.stuns;
         passage.excluded = animal.excluded;
         passage.covered = animal.excluded.empty();
+        passage.bangs = animal.bangs;
+        if (animal.bang_after_s) add_bang(rows, passage.id, time_s_ + *animal.bang_after_s, animal.bang_db);
         rows.push_back(PassageRow{shift_id_, passage, utc_});
         if (!animal.vocal) return;
         StationCall call;
@@ -100,6 +106,17 @@ class MadeStore {
         call.phase = animal.phase;
         call.counted = true;
         rows.push_back(CallRow{shift_id_, Species::kCattle, call, utc_});
+    }
+
+    void add_bang(std::vector<StoreRow>& rows, std::int64_t passage_id, double time_s, double level_db) {
+        StationNoise noise;
+        noise.microphone = "head";
+        noise.heard.kind = NoiseKind::kBang;
+        noise.heard.start_s = time_s;
+        noise.heard.end_s = time_s;
+        noise.heard.level_db = level_db;
+        noise.passage_id = passage_id;
+        rows.push_back(NoiseRow{shift_id_, noise, utc_});
     }
 
     Store store_;
