@@ -114,7 +114,7 @@ TEST_CASE("factors shows where and with what animals were vocal, and names no ca
     }
     CHECK(seen);
     CHECK(plant.json({"factors"}, {"--phase", "held"})["factors"].size() > 0);
-    CHECK(has(plant.out({"factors"}, {"--csv"}), "hold_time,20 to 40 s,16,100,16.00"));
+    CHECK(has(plant.out({"factors"}, {"--csv"}), "hold_time,20 to 40 s,passages,16,100,16.00"));
 }
 
 TEST_CASE("Lots are entered, listed, withdrawn, and have figures that allow for their differing") {
