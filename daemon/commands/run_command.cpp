@@ -63,12 +63,12 @@ void run(const RunOptions& options) {
 
     PortAudioThread audio;
     const auto microphones = open_microphones(settings, audio, clock);
+    ContactQueue queue; // outlives the sources that post to it, whatever is thrown
     const LiveSources contacts = live_sources(settings, clock);
     const Schedule schedule(settings.timezone, settings.shifts);
     StoreWriter store(std::move(opened), {}, [&news](const StoreState& state) { news.records(state); });
     ContactsCsvWriter edges(folder.contacts(clock.utc_ns()).string(), settings);
 
-    ContactQueue queue;
     LiveAlarms alarms(settings, schedule, clock, folder.path(), store, delivery.get(), say);
     ShiftBook book(
         settings, provenance, &schedule, store, write_files,

@@ -85,8 +85,8 @@ std::string edges_seen(const std::string& station_inputs_port) {
     wire(settings, std::stoi(station_inputs_port));
     settings.contacts[2].input = "modbus://127.0.0.1:" + station_inputs_port + "/unit/1/coil/9";
     const RealClock clock;
+    ContactQueue queue; // outlives the sources that post to it
     LiveSources live = live_sources(settings, clock, {{0.002, 1.0, 0.02, 0.02}});
-    ContactQueue queue;
     live.sources.at(0)->start(queue);
     ContactInputs inputs(settings);
     std::vector<ContactEvent> events;
