@@ -24,6 +24,7 @@ StationAlarms::StationAlarms(const StationSettings& settings, const Schedule& sc
     : settings_(settings), schedule_(schedule), book_(book), rates_(settings), hold_(settings) {
     for (const MicrophoneSettings& microphone : settings.microphones)
         lost_.emplace(microphone.name, LostSound(settings.alarms.microphone_lost_s));
+    if (!settings.breaks.empty()) breaks_.emplace(settings.timezone, settings.breaks);
 }
 
 void StationAlarms::on_call(const StationCall& /*call*/) {
@@ -199,7 +200,8 @@ void StationAlarms::tell_contacts(const Moment& now) {
 // Where no shifts are set, nobody knows when the line should run.
 void StationAlarms::tell_line(const Moment& now) {
     const auto shift = settings_.shifts.empty() ? std::nullopt : schedule_.shift_at(now.utc_ns);
-    const bool should_run = shift && !stopped_;
+    const bool in_break = breaks_ && breaks_->shift_at(now.utc_ns);
+    const bool should_run = shift && !in_break && !stopped_;
     if (!should_run || std::exchange(animal_seen_, false)) idle_since_ns_.reset();
     if (should_run && !idle_since_ns_) idle_since_ns_ = now.utc_ns;
     const std::int64_t idle_ns = idle_since_ns_ ? now.utc_ns - *idle_since_ns_ : 0;

@@ -62,6 +62,7 @@ class StationAlarms final : public StationEvents {
 
     StationSettings settings_;
     const Schedule& schedule_;
+    std::optional<Schedule> breaks_;
     AlarmBook& book_;
     RateWatch rates_;
     HoldWatch hold_;

@@ -221,6 +221,18 @@ TEST_CASE("No animal for too long within a shift alarms, not outside it and not 
     CHECK(without_shifts.told("no_passage").empty());
 }
 
+TEST_CASE("A break in the plan is no time without animals: the wait begins anew after it") {
+    StationSettings settings = box();
+    settings.shifts.push_back({"early", 5 * 60, 13 * 60, {}});
+    settings.breaks.push_back({"breakfast", 5 * 60 + 30, 6 * 60 + 30, {}});
+    Watched station(settings);
+    station.until(1.0);
+    for (double time_s = 600.0; time_s <= 8000.0; time_s += 600.0) station.until(time_s);
+    CHECK(station.told("no_passage").empty());
+    station.until(8300.0); // 45 min after the break's end at 5400, as it was seen at 5400
+    CHECK(station.told("no_passage") == Events{"raised"});
+}
+
 TEST_CASE("Vocal passages raise the rate's alarms, and passages of before the start count with them") {
     const auto add = [](Watched& station, int count, bool vocal) {
         for (int i = 0; i < count; ++i) {
