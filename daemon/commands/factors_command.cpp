@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <functional>
+#include <map>
+#include <string_view>
 
 #include "daemon/commands/figure_texts.h"
 #include "daemon/commands/records_options.h"
@@ -57,15 +59,21 @@ const std::vector<Column> kFactorColumns = {
     {"fisher_p", "", 6, ShownTo::kMachines},
 };
 
-std::string words_of(const std::string& factor) {
-    if (factor == "hold_time") return "hold";
-    if (factor == "line_rate") return "line";
-    if (factor == "bangs_held") return "bangs while held";
-    if (factor == "bang_before") return "1 s after a bang,";
-    if (factor == "hiss_before") return "1 s after a hiss,";
-    std::string words = factor;
-    std::replace(words.begin(), words.end(), '_', ' ');
-    return words;
+// Short, so that a long span's counts have room beside it: "hold 10-20 s", "prods 3+", "after a bang".
+std::string label_of(const FactorRow& row) {
+    static const std::map<std::string, std::string> kWords = {
+        {"hold_time", "hold"},          {"second_stun", "second stun"}, {"bangs_held", "bangs held"},
+        {"line_rate", "line"},          {"hour_of_shift", "hour"},      {"bang_before", "after a bang"},
+        {"hiss_before", "after a hiss"}};
+    const auto words = kWords.find(row.factor);
+    std::string level = row.level == "any" ? "" : row.level;
+    // A lot's name and a note are the plant's own words.
+    if (row.factor != "lot" && row.factor != "note") {
+        if (const std::size_t to = level.find(" to "); to != std::string::npos) level.replace(to, 4, "-");
+        constexpr std::string_view kOrMore = " or more";
+        if (level.ends_with(kOrMore)) level.replace(level.size() - kOrMore.size(), kOrMore.size(), "+");
+    }
+    return (words == kWords.end() ? row.factor : words->second) + (level.empty() ? "" : " " + level);
 }
 
 std::vector<Cell> percent_cells(const evaluation::Rate& rate, const std::optional<Interval>& interval) {
@@ -83,14 +91,9 @@ std::vector<Cell> row_of(const PhaseRow& row) {
 }
 
 std::vector<Cell> row_of(const FactorRow& row) {
-    std::vector<Cell> cells = {words_of(row.factor) + " " + row.level,
-                               row.factor,
-                               row.level,
-                               row.unit,
-                               counts_text(row.group),
-                               row.group.k,
-                               row.group.n,
-                               percent_text(row.group.value(), row.interval)};
+    std::vector<Cell> cells = {
+        label_of(row),          row.factor,  row.level,   row.unit,
+        counts_text(row.group), row.group.k, row.group.n, percent_text(row.group.value(), row.interval)};
     for (Cell& cell : percent_cells(row.group, row.interval)) cells.push_back(cell);
     cells.push_back(counts_text(row.rest));
     cells.push_back(row.rest.k);

@@ -90,11 +90,14 @@ TEST_CASE("factors shows where and with what animals were vocal, and names no ca
     Plant plant;
     plant.made.shift("2026-03-02T13:00:00Z");
     plant.made.add_share(4, 100, {.phase = Phase::kEntry, .held_for_s = 8.0});
-    plant.made.add_share(16, 100, {.phase = Phase::kHeld, .held_for_s = 25.0, .prods = 3});
+    plant.made.add_share(16, 100,
+                         {.phase = Phase::kHeld, .held_for_s = 25.0, .prods = 3, .bang_after_s = 0.5});
     const std::string text = plant.out({"factors"});
     check_80_columns(text);
-    CHECK(has(text, "hold 20 to 40 s"));
+    CHECK(has(text, "hold 20-40 s"));
     CHECK(has(text, "16/100"));
+    CHECK(has(text, "prods 3+"));
+    CHECK(has(text, "after a bang "));
     CHECK(has(text, "common practice"));
     CHECK(has(text, "held: held too long"));
     CHECK(has(flat(text), "names no cause"));
@@ -115,6 +118,8 @@ TEST_CASE("factors shows where and with what animals were vocal, and names no ca
     CHECK(seen);
     CHECK(plant.json({"factors"}, {"--phase", "held"})["factors"].size() > 0);
     CHECK(has(plant.out({"factors"}, {"--csv"}), "hold_time,20 to 40 s,passages,16,100,16.00"));
+    // A bang half a second before each of these calls: a second each.
+    CHECK(has(plant.out({"factors"}, {"--csv"}), "bang_before,any,seconds,16,100,16.00"));
 }
 
 TEST_CASE("Lots are entered, listed, withdrawn, and have figures that allow for their differing") {
