@@ -4,10 +4,10 @@
 
 #include <algorithm>
 #include <chrono>
-#include <exception>
 #include <stdexcept>
 
 #include "daemon/failure.h"
+#include "daemon/shifts/time_zone.h"
 
 namespace quietpass {
 namespace {
@@ -21,21 +21,6 @@ constexpr int kMinutesAWeek = 7 * kMinutesADay;
 constexpr int kDaysBack = 2;
 // The next border is at most a week away; the second week covers zones that skipped a whole day.
 constexpr int kDaysAhead = 15;
-
-const date::time_zone* zone_named(const std::string& name) {
-    try {
-        date::get_tzdb();
-    } catch (const std::exception& error) {
-        throw Failure(kExitFailure, std::string("time zone data of this machine: can't be read (") +
-                                        error.what() + "); install the package tzdata");
-    }
-    try {
-        return date::locate_zone(name);
-    } catch (const std::exception&) {
-        throw Failure(kExitUsage, "[station] timezone \"" + name +
-                                      "\": no such time zone; give an IANA name like \"America/Denver\"");
-    }
-}
 
 int length_min(const ShiftSettings& shift) {
     const int length = shift.end_minute - shift.start_minute;
