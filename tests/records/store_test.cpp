@@ -21,21 +21,6 @@ void write(Store& store, const std::vector<StoreRow>& rows) {
     store.write(rows);
 }
 
-void check_failure(const std::filesystem::path& file, const std::string& said) {
-    INFO(file);
-    try {
-        Store store(file);
-        FAIL("nothing was thrown");
-    } catch (const Failure& failure) {
-        const std::string line = failure.what();
-        INFO(line);
-        CHECK(failure.exit_code() == kExitFailure);
-        CHECK(line.find(file.string()) != std::string::npos);
-        CHECK(line.find(said) != std::string::npos);
-        CHECK(line.find('\n') == std::string::npos);
-    }
-}
-
 } // namespace
 
 TEST_CASE("A shift's rows come back as they went in, bit for bit and in order") {
@@ -192,57 +177,6 @@ TEST_CASE("Microphones and their minutes come back as they went in, once") {
     CHECK(back.level_far_s == 6.0);
 }
 
-TEST_CASE("A store of the program before gets the tables it lacks and keeps its rows") {
-    const TestFolder temp;
-    {
-        Store store(temp / "records.sqlite");
-        write(store, {sample_shift(1), passage_row(1, 1)});
-    }
-    {
-        SQLite::Database old((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
-        old.exec(
-            "DROP TABLE microphones; DROP TABLE microphone_minutes; DROP TABLE noises; "
-            "ALTER TABLE passages DROP COLUMN bangs; ALTER TABLE calls DROP COLUMN bang_before_db; "
-            "UPDATE meta SET value = '1' WHERE key = 'schema_version'");
-    }
-    Store store(temp / "records.sqlite");
-    write(store, {MicrophoneRow{1, "head", {}}});
-    StationNoise noise;
-    noise.microphone = "head";
-    noise.heard = {12.25, 12.25, NoiseKind::kBang, -20.5};
-    noise.passage_id = 1;
-    noise.phase = Phase::kHeld;
-    Passage banged = sample_passage(2);
-    banged.bangs = 4;
-    write(store, {NoiseRow{1, noise, kSampleUtc}, PassageRow{1, banged, kSampleUtc}});
-    const auto rows = store.read_shift(1);
-    REQUIRE(rows->passages.size() == 2);
-    CHECK_FALSE(rows->passages[0].bangs);
-    CHECK(rows->passages[1].bangs == 4);
-    CHECK(rows->microphones.size() == 1);
-    REQUIRE(rows->noises.size() == 1);
-    CHECK(rows->noises[0].heard.start_s == 12.25);
-    CHECK(rows->noises[0].heard.kind == NoiseKind::kBang);
-    CHECK(rows->noises[0].phase == Phase::kHeld);
-    CHECK_FALSE(rows->noises[0].by_equipment);
-}
-
-TEST_CASE("A store of version 2 gets the alarms' table and keeps its rows") {
-    const TestFolder temp;
-    {
-        Store store(temp / "records.sqlite");
-        write(store, {sample_shift(1), passage_row(1, 1)});
-    }
-    {
-        SQLite::Database old((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
-        old.exec("DROP TABLE alarm_events; UPDATE meta SET value = '2' WHERE key = 'schema_version'");
-    }
-    Store store(temp / "records.sqlite");
-    write(store, {sample_alarm_event(1)});
-    CHECK(store.alarm_events().size() == 1);
-    CHECK(store.read_shift(1)->passages.size() == 1);
-}
-
 TEST_CASE("Events of alarms come back as they were written, in order, also those of another process") {
     const TestFolder temp;
     Store daemon(temp / "records.sqlite");
@@ -331,89 +265,4 @@ TEST_CASE("A row that can't be stored takes its whole write back and says that i
     }
     write(store, {passage_row(1, 1)});
     CHECK(store.read_shift(1)->passages.size() == 1);
-}
-
-TEST_CASE("A store that another program holds says that it is the lock") {
-    const TestFolder temp;
-    Store store(temp / "records.sqlite", std::chrono::milliseconds(1));
-    write(store, {sample_shift(1)});
-    SQLite::Database other((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
-    other.exec("BEGIN IMMEDIATE");
-    try {
-        write(store, {passage_row(1, 1)});
-        FAIL("nothing was thrown");
-    } catch (const StoreError& error) {
-        CHECK_FALSE(error.row_is_bad());
-    }
-    other.exec("ROLLBACK");
-    write(store, {passage_row(1, 1)});
-    CHECK(store.read_shift(1)->passages.size() == 1);
-}
-
-TEST_CASE("The file is in WAL mode and all its tables are strict") {
-    const TestFolder temp;
-    const Store store(temp / "records.sqlite");
-    SQLite::Database other((temp / "records.sqlite").string());
-    CHECK(other.execAndGet("PRAGMA journal_mode").getString() == "wal");
-    SQLite::Statement tables(other,
-                             "SELECT name, strict FROM pragma_table_list WHERE schema = 'main' AND type = "
-                             "'table' AND name NOT LIKE 'sqlite%'");
-    int count = 0;
-    while (tables.executeStep()) {
-        INFO(tables.getColumn(0).getString());
-        CHECK(tables.getColumn(1).getInt() == 1);
-        ++count;
-    }
-    CHECK(count >= 10); // those of version 2, and what came after
-    CHECK(store.integrity_errors().empty());
-}
-
-TEST_CASE("A file that is no store is refused in one line and left as it was") {
-    const TestFolder temp;
-    RealFiles files;
-    const std::string text(5000, 'x');
-    files.write(temp / "text", text);
-    check_failure(temp / "text", "can't be used");
-    CHECK(files.read(temp / "text") == text);
-
-    SQLite::Database other((temp / "other.sqlite").string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
-    other.exec("CREATE TABLE cows (name TEXT)");
-    check_failure(temp / "other.sqlite", "something else");
-    CHECK(other.execAndGet("SELECT count(*) FROM sqlite_schema").getInt() == 1);
-}
-
-TEST_CASE("A store of a newer program is refused") {
-    const TestFolder temp;
-    { const Store store(temp / "records.sqlite"); }
-    SQLite::Database other((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
-    other.exec("UPDATE meta SET value = '99' WHERE key = 'schema_version'");
-    check_failure(temp / "records.sqlite", "99");
-}
-
-TEST_CASE("A store that can't be opened is refused") {
-    const TestFolder temp;
-    check_failure(temp / "missing/records.sqlite", "can't be used");
-    check_failure(temp.path(), "can't be used");
-}
-
-TEST_CASE("A damaged store is found by the integrity check or refused, never taken for whole") {
-    const TestFolder temp;
-    {
-        Store store(temp / "records.sqlite");
-        std::vector<StoreRow> rows = {sample_shift(1)};
-        for (int i = 1; i <= 500; ++i) rows.push_back(passage_row(1, i));
-        write(store, rows);
-    }
-    RealFiles files;
-    std::string bytes = *files.read(temp / "records.sqlite");
-    REQUIRE(bytes.size() > 40000);
-    for (std::size_t at = 20000; at < 40000; ++at) bytes[at] = 'x';
-    files.write(temp / "records.sqlite", bytes);
-    std::string found;
-    try {
-        found = Store(temp / "records.sqlite").integrity_errors();
-    } catch (const Failure& failure) {
-        found = failure.what();
-    }
-    CHECK_FALSE(found.empty());
 }
