@@ -6,41 +6,9 @@
 #include <stdexcept>
 #include <string>
 
+#include "daemon/ledger/ledger.h"
+
 namespace quietpass {
-
-const char* const kPeopleTables = R"sql(
-CREATE TABLE IF NOT EXISTS journal (
-  entry_id     INTEGER PRIMARY KEY AUTOINCREMENT,
-  kind         TEXT NOT NULL,
-  at_utc_ns    INTEGER NOT NULL,
-  until_utc_ns INTEGER,
-  text         TEXT NOT NULL,
-  station_part TEXT NOT NULL,
-  entered_by   TEXT NOT NULL,
-  added_utc_ns INTEGER NOT NULL,
-  withdraws    INTEGER REFERENCES journal (entry_id)
-) STRICT;
-
-CREATE TABLE IF NOT EXISTS hand_audits (
-  audit_id     INTEGER PRIMARY KEY AUTOINCREMENT,
-  added_utc_ns INTEGER NOT NULL,
-  file         TEXT NOT NULL,
-  sha256       TEXT NOT NULL,
-  withdraws    INTEGER REFERENCES hand_audits (audit_id)
-) STRICT;
-
-CREATE TABLE IF NOT EXISTS hand_audit_rows (
-  audit_id   INTEGER NOT NULL REFERENCES hand_audits (audit_id),
-  number     INTEGER NOT NULL,
-  shift_id   INTEGER,
-  passage_id INTEGER,
-  at_utc_ns  INTEGER,
-  vocal      INTEGER NOT NULL CHECK (vocal IN (0, 1)),
-  auditor    TEXT NOT NULL,
-  note       TEXT NOT NULL,
-  PRIMARY KEY (audit_id, number)
-) STRICT, WITHOUT ROWID;
-)sql";
 
 namespace {
 
@@ -58,6 +26,11 @@ std::optional<std::int64_t> integer_at(SQLite::Statement& statement, int index) 
     return column.getInt64();
 }
 
+// One more than any: as rows are never deleted, no number is given twice.
+std::int64_t next_id(SQLite::Database& database, const std::string& column, const std::string& table) {
+    return database.execAndGet("SELECT coalesce(max(" + column + "), 0) + 1 FROM " + table).getInt64();
+}
+
 EntryKind kind_named(const std::string& word) {
     for (const EntryKind kind :
          {EntryKind::kLot, EntryKind::kLotEnd, EntryKind::kNote, EntryKind::kChange, EntryKind::kWithdrawn}) {
@@ -70,19 +43,25 @@ EntryKind kind_named(const std::string& word) {
 
 std::int64_t add_entry(SQLite::Database& database, const JournalEntry& entry) {
     SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+    Ledger ledger(database);
+    const std::int64_t seq = ledger.next_seq();
+    const std::int64_t id = next_id(database, "entry_id", "journal");
     SQLite::Statement insert(database,
-                             "INSERT INTO journal (kind, at_utc_ns, until_utc_ns, text, station_part, "
-                             "entered_by, added_utc_ns, withdraws) VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
-    insert.bind(1, std::string(name_of(entry.kind)));
-    insert.bind(2, entry.at_utc_ns);
-    bind(insert, 3, entry.until_utc_ns);
-    insert.bind(4, entry.text);
-    insert.bind(5, entry.station_part);
-    insert.bind(6, entry.by);
-    insert.bind(7, entry.added_utc_ns);
-    bind(insert, 8, entry.withdraws);
+                             "INSERT INTO journal (seq, entry_id, kind, at_utc_ns, until_utc_ns, text, "
+                             "station_part, entered_by, added_utc_ns, withdraws) "
+                             "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+    insert.bind(1, seq);
+    insert.bind(2, id);
+    insert.bind(3, std::string(name_of(entry.kind)));
+    insert.bind(4, entry.at_utc_ns);
+    bind(insert, 5, entry.until_utc_ns);
+    insert.bind(6, entry.text);
+    insert.bind(7, entry.station_part);
+    insert.bind(8, entry.by);
+    insert.bind(9, entry.added_utc_ns);
+    bind(insert, 10, entry.withdraws);
     insert.exec();
-    const std::int64_t id = database.getLastInsertRowid();
+    ledger.record("journal", seq);
     transaction.commit();
     return id;
 }
@@ -110,31 +89,41 @@ std::vector<JournalEntry> read_journal(SQLite::Database& database) {
 
 std::int64_t add_hand_audit(SQLite::Database& database, const HandAudit& audit) {
     SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+    Ledger ledger(database);
+    std::int64_t seq = ledger.next_seq();
+    const std::int64_t id = next_id(database, "audit_id", "hand_audits");
     SQLite::Statement insert(
-        database, "INSERT INTO hand_audits (added_utc_ns, file, sha256, withdraws) VALUES (?, ?, ?, ?)");
-    insert.bind(1, audit.added_utc_ns);
-    insert.bind(2, audit.file);
-    insert.bind(3, audit.sha256);
-    bind(insert, 4, audit.withdraws);
+        database,
+        "INSERT INTO hand_audits (seq, audit_id, added_utc_ns, file, sha256, withdraws) VALUES "
+        "(?, ?, ?, ?, ?, ?)");
+    insert.bind(1, seq);
+    insert.bind(2, id);
+    insert.bind(3, audit.added_utc_ns);
+    insert.bind(4, audit.file);
+    insert.bind(5, audit.sha256);
+    bind(insert, 6, audit.withdraws);
     insert.exec();
-    const std::int64_t id = database.getLastInsertRowid();
+    ledger.record("hand_audits", seq);
 
     SQLite::Statement row_insert(
         database,
-        "INSERT INTO hand_audit_rows (audit_id, number, shift_id, passage_id, at_utc_ns, vocal, "
-        "auditor, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
+        "INSERT INTO hand_audit_rows (seq, audit_id, number, shift_id, passage_id, at_utc_ns, vocal, "
+        "auditor, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)");
     std::int64_t number = 0;
     for (const HandAuditRow& row : audit.rows) {
-        row_insert.bind(1, id);
-        row_insert.bind(2, ++number);
-        bind(row_insert, 3, row.shift_id);
-        bind(row_insert, 4, row.passage_id);
-        bind(row_insert, 5, row.at_utc_ns);
-        row_insert.bind(6, row.vocal ? 1 : 0);
-        row_insert.bind(7, row.auditor);
-        row_insert.bind(8, row.note);
+        seq = ledger.next_seq();
+        row_insert.bind(1, seq);
+        row_insert.bind(2, id);
+        row_insert.bind(3, ++number);
+        bind(row_insert, 4, row.shift_id);
+        bind(row_insert, 5, row.passage_id);
+        bind(row_insert, 6, row.at_utc_ns);
+        row_insert.bind(7, row.vocal ? 1 : 0);
+        row_insert.bind(8, row.auditor);
+        row_insert.bind(9, row.note);
         row_insert.exec();
         row_insert.reset();
+        ledger.record("hand_audit_rows", seq);
     }
     transaction.commit();
     return id;

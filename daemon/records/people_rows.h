@@ -1,4 +1,5 @@
-// SQL of what people enter into the record store: the journal and hand audits. Rows are only added.
+// SQL of what people enter into the record store: the journal and hand audits. Rows are only added, each
+// chained in the ledger.
 //
 // add_…: in one IMMEDIATE transaction, on the disk when it returns; the id that was given. Errors:
 // SQLite::Exception; std::runtime_error for a word in the store that this program doesn't know. Not
@@ -14,8 +15,6 @@
 #include "daemon/records/journal_entry.h"
 
 namespace quietpass {
-
-extern const char* const kPeopleTables;
 
 std::int64_t add_entry(SQLite::Database& database, const JournalEntry& entry);
 std::vector<JournalEntry> read_journal(SQLite::Database& database); // in the order entered

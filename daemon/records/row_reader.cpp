@@ -97,8 +97,8 @@ std::vector<std::string> split_at_semicolons(const std::string& text) {
 
 constexpr const char* kShiftColumns =
     "SELECT shift_id, station, species, timezone, name, start_s, start_utc_ns, heard_until_s, "
-    "heard_until_utc_ns, "
-    "end_s, end_utc_ns, record_json FROM shifts ";
+    "heard_until_utc_ns, end_s, end_utc_ns, record_json FROM shifts "
+    "LEFT JOIN shift_progress USING (shift_id) LEFT JOIN shift_records USING (shift_id) ";
 
 StoredShift shift_in(Columns columns) {
     StoredShift shift;

@@ -1,5 +1,5 @@
-// Store rows to SQL: one prepared statement a table, kept for the life of the connection. Inside a
-// transaction of the caller's. Not thread-safe.
+// Store rows to SQL: one prepared statement a table, kept for the life of the connection. Inside an IMMEDIATE
+// transaction of the caller's; each row of evidence is chained in the ledger with it. Not thread-safe.
 //
 // Errors: SQLite::Exception.
 #pragma once
@@ -7,6 +7,7 @@
 #include <SQLiteCpp/Database.h>
 #include <SQLiteCpp/Statement.h>
 
+#include "daemon/ledger/ledger.h"
 #include "daemon/records/store_rows.h"
 
 namespace quietpass {
@@ -31,6 +32,7 @@ class RowWriter {
     void put(const AlarmEventRow& row);
     void put(const NoiseRow& row);
 
+    Ledger ledger_;
     SQLite::Statement shift_opened_;
     SQLite::Statement shift_heard_;
     SQLite::Statement shift_closed_;

@@ -13,6 +13,7 @@
 #include "daemon/records/row_reader.h"
 #include "daemon/records/row_writer.h"
 #include "daemon/records/span_reader.h"
+#include "daemon/records/store_copy.h"
 #include "daemon/records/store_schema.h"
 
 namespace quietpass {
@@ -85,6 +86,8 @@ struct Store::Parts {
     auto reading(Read read) {
         try {
             return read(database);
+        } catch (const Failure&) {
+            throw;
         } catch (const std::exception& error) {
             throw failure_of(file, error.what());
         }
@@ -158,16 +161,23 @@ std::vector<HandAudit> Store::hand_audits() const {
     return parts_->reading([](SQLite::Database& database) { return read_hand_audits(database); });
 }
 
-std::string Store::integrity_errors() const {
-    return parts_->reading([](SQLite::Database& database) {
-        std::string errors;
-        SQLite::Statement check(database, "PRAGMA integrity_check");
-        while (check.executeStep()) {
-            const std::string line = check.getColumn(0).getString();
-            if (line != "ok") errors += line + '\n';
-        }
-        return errors;
+void Store::change(const std::function<void(SQLite::Database&)>& work) {
+    parts_->writing([&](SQLite::Database& database) {
+        SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+        work(database);
+        transaction.commit();
     });
+}
+
+void Store::read(const std::function<void(SQLite::Database&)>& work) const {
+    parts_->reading([&](SQLite::Database& database) {
+        const SQLite::Transaction snapshot(database);
+        work(database);
+    });
+}
+
+std::string Store::integrity_errors() const {
+    return parts_->reading([](SQLite::Database& database) { return integrity_errors_of(database); });
 }
 
 const std::filesystem::path& Store::file() const {

@@ -1,8 +1,9 @@
 // The record store: one SQLite file (STRICT tables, WAL, synchronous=FULL). A row of a write() that returned
 // is there after a kill or a power loss at any moment.
 //
-// FORMATS.md has the tables. One thread at a time drives one Store; several Stores, in one process or more,
-// may have the same file open (one waits for the other up to the busy timeout).
+// FORMATS.md has the tables; each row of evidence is chained in the ledger in the same transaction. One
+// thread at a time drives one Store; several Stores, in one process or more, may have the same file open (one
+// waits for the other up to the busy timeout).
 //
 // Errors: the constructor throws Failure (exit 1) for a file that can't be opened or made, isn't a store, is
 // damaged or was made by a newer program. write() throws StoreError. Reading throws Failure.
@@ -11,6 +12,7 @@
 #include <chrono>
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <span>
@@ -22,6 +24,10 @@
 #include "daemon/records/journal_entry.h"
 #include "daemon/records/span_rows.h"
 #include "daemon/records/store_rows.h"
+
+namespace SQLite {
+class Database;
+}
 
 namespace quietpass {
 
@@ -70,6 +76,13 @@ class Store {
     std::int64_t add(const HandAudit& audit);
     std::vector<JournalEntry> journal() const;
     std::vector<HandAudit> hand_audits() const;
+
+    // For what has its SQL in files of its own (as people_rows.h). change(): one IMMEDIATE transaction, on
+    // the disk when it returns; what `work` throws takes it back. Rows of evidence are chained by a Ledger
+    // (daemon/ledger/ledger.h). Throws StoreError for SQLite's errors. read(): one snapshot; Failure. `work`
+    // begins no transaction of its own.
+    void change(const std::function<void(SQLite::Database&)>& work);
+    void read(const std::function<void(SQLite::Database&)>& work) const;
 
     // Empty when the file is whole, else what SQLite's integrity check found.
     std::string integrity_errors() const;

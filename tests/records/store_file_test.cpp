@@ -38,57 +38,6 @@ void check_failure(const std::filesystem::path& file, const std::string& said) {
 
 } // namespace
 
-TEST_CASE("A store of the program before gets the tables it lacks and keeps its rows") {
-    const TestFolder temp;
-    {
-        Store store(temp / "records.sqlite");
-        write(store, {sample_shift(1), passage_row(1, 1)});
-    }
-    {
-        SQLite::Database old((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
-        old.exec(
-            "DROP TABLE microphones; DROP TABLE microphone_minutes; DROP TABLE noises; "
-            "ALTER TABLE passages DROP COLUMN bangs; ALTER TABLE calls DROP COLUMN bang_before_db; "
-            "UPDATE meta SET value = '1' WHERE key = 'schema_version'");
-    }
-    Store store(temp / "records.sqlite");
-    write(store, {MicrophoneRow{1, "head", {}}});
-    StationNoise noise;
-    noise.microphone = "head";
-    noise.heard = {12.25, 12.25, NoiseKind::kBang, -20.5};
-    noise.passage_id = 1;
-    noise.phase = Phase::kHeld;
-    Passage banged = sample_passage(2);
-    banged.bangs = 4;
-    write(store, {NoiseRow{1, noise, kSampleUtc}, PassageRow{1, banged, kSampleUtc}});
-    const auto rows = store.read_shift(1);
-    REQUIRE(rows->passages.size() == 2);
-    CHECK_FALSE(rows->passages[0].bangs);
-    CHECK(rows->passages[1].bangs == 4);
-    CHECK(rows->microphones.size() == 1);
-    REQUIRE(rows->noises.size() == 1);
-    CHECK(rows->noises[0].heard.start_s == 12.25);
-    CHECK(rows->noises[0].heard.kind == NoiseKind::kBang);
-    CHECK(rows->noises[0].phase == Phase::kHeld);
-    CHECK_FALSE(rows->noises[0].by_equipment);
-}
-
-TEST_CASE("A store of version 2 gets the alarms' table and keeps its rows") {
-    const TestFolder temp;
-    {
-        Store store(temp / "records.sqlite");
-        write(store, {sample_shift(1), passage_row(1, 1)});
-    }
-    {
-        SQLite::Database old((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
-        old.exec("DROP TABLE alarm_events; UPDATE meta SET value = '2' WHERE key = 'schema_version'");
-    }
-    Store store(temp / "records.sqlite");
-    write(store, {sample_alarm_event(1)});
-    CHECK(store.alarm_events().size() == 1);
-    CHECK(store.read_shift(1)->passages.size() == 1);
-}
-
 TEST_CASE("A store that another program holds says that it is the lock") {
     const TestFolder temp;
     Store store(temp / "records.sqlite", std::chrono::milliseconds(1));

@@ -1,0 +1,9 @@
+// The tables of the record store at this program's schema version, as SQL. FORMATS.md describes them.
+#pragma once
+
+namespace quietpass {
+
+// Everything but meta: what the machine saw, what people entered, and the ledger over both.
+extern const char* const kTables;
+
+} // namespace quietpass
