@@ -10,11 +10,13 @@
 #include "daemon/commands/alarms_command.h"
 #include "daemon/commands/alarms_test_command.h"
 #include "daemon/commands/calibrate_command.h"
+#include "daemon/commands/case_command.h"
 #include "daemon/commands/change_command.h"
 #include "daemon/commands/detect_command.h"
 #include "daemon/commands/devices_command.h"
 #include "daemon/commands/evaluate_command.h"
 #include "daemon/commands/factors_command.h"
+#include "daemon/commands/finding_command.h"
 #include "daemon/commands/handaudit_command.h"
 #include "daemon/commands/journal_commands.h"
 #include "daemon/commands/passages_command.h"
@@ -234,6 +236,8 @@ int run_main(int argc, char** argv) {
     add_note(app);
     add_change(app);
     add_handaudit(app);
+    add_finding_command(app);
+    add_case_command(app);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")
         ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");

@@ -1,4 +1,4 @@
-#include "daemon/review/amendment.h"
+#include "daemon/review/amendment_json.h"
 
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -6,6 +6,7 @@
 #include "daemon/failure.h"
 #include "daemon/records/sha256.h"
 #include "daemon/records/utc_text.h"
+#include "daemon/review/findings_in_force.h"
 #include "daemon/review/reviewed_figures.h"
 
 namespace quietpass {

@@ -1,4 +1,4 @@
-#include "daemon/review/amendment.h"
+#include "daemon/review/amendment_json.h"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>

@@ -5,22 +5,14 @@
 // that can't be read. Pure; any thread.
 #pragma once
 
-#include <cstdint>
-#include <map>
 #include <string>
+#include <vector>
 
+#include "daemon/records/amendment.h"
+#include "daemon/records/finding.h"
 #include "daemon/records/store_rows.h"
-#include "daemon/review/findings_in_force.h"
 
 namespace quietpass {
-
-struct Amendment {
-    std::int64_t shift_id = 0;
-    std::int64_t number = 0; // from 1 within the shift
-    std::int64_t utc_ns = 0;
-    std::string by;
-    std::string record_json;
-};
 
 // `findings`: all of the store or of the shift, withdrawn ones among them.
 std::string amendment_json(const ShiftRows& shift, const std::vector<Finding>& findings,

@@ -1,0 +1,20 @@
+// The clips of a case as files for a bundle: FLAC, picture, and a row of clips.csv. See case_files.h.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "daemon/bundles/case_files.h"
+#include "daemon/records/case_rows.h"
+#include "daemon/review/findings_in_force.h"
+
+namespace quietpass {
+
+// shifts: rows of every shift that a clip is of.
+void add_clips(CaseFiles& out, const std::vector<CaseClip>& clips,
+               const std::map<std::int64_t, ShiftRows>& shifts, const std::map<CallKey, CallReview>& reviews,
+               const std::filesystem::path& folder, bool masked);
+
+} // namespace quietpass

@@ -1,0 +1,190 @@
+#include "daemon/records/case_rows.h"
+
+#include <SQLiteCpp/Statement.h>
+
+#include <sstream>
+
+#include "daemon/ledger/ledger.h"
+
+namespace quietpass {
+
+namespace {
+
+void bind(SQLite::Statement& statement, int index, const std::optional<std::int64_t>& value) {
+    if (value) statement.bind(index, *value); // else it stays NULL
+}
+
+std::optional<std::int64_t> integer_at(SQLite::Statement& statement, int index) {
+    const SQLite::Column column = statement.getColumn(index);
+    if (column.isNull()) return std::nullopt;
+    return column.getInt64();
+}
+
+std::vector<std::string> names_in(const std::string& joined) {
+    std::vector<std::string> names;
+    std::istringstream words(joined);
+    for (std::string name; std::getline(words, name, ',');) names.push_back(name);
+    return names;
+}
+
+std::vector<CaseEvent> events_of(SQLite::Database& database, std::int64_t case_id) {
+    SQLite::Statement query(database,
+                            "SELECT case_id, utc_ns, entered_by, event, text, shift_id, passage_id, call_id, "
+                            "clip_id FROM case_events WHERE case_id = ? ORDER BY seq");
+    query.bind(1, case_id);
+    std::vector<CaseEvent> events;
+    while (query.executeStep()) {
+        events.push_back({query.getColumn(0).getInt64(), query.getColumn(1).getInt64(),
+                          query.getColumn(2).getString(), query.getColumn(3).getString(),
+                          query.getColumn(4).getString(), integer_at(query, 5), integer_at(query, 6),
+                          integer_at(query, 7), integer_at(query, 8)});
+    }
+    return events;
+}
+
+} // namespace
+
+std::int64_t add_case(SQLite::Database& database, const CaseFile& opened) {
+    Ledger ledger(database);
+    const std::int64_t seq = ledger.next_seq();
+    const std::int64_t id = database.execAndGet("SELECT coalesce(max(case_id), 0) + 1 FROM cases").getInt64();
+    SQLite::Statement insert(database,
+                             "INSERT INTO cases (seq, case_id, reference, asked_by, from_utc_ns, to_utc_ns, "
+                             "entered_by, utc_ns, note) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)");
+    insert.bind(1, seq);
+    insert.bind(2, id);
+    insert.bind(3, opened.reference);
+    insert.bind(4, opened.asked_by);
+    bind(insert, 5, opened.from_utc_ns);
+    bind(insert, 6, opened.to_utc_ns);
+    insert.bind(7, opened.by);
+    insert.bind(8, opened.utc_ns);
+    insert.bind(9, opened.note);
+    insert.exec();
+    ledger.record("cases", seq);
+    return id;
+}
+
+void add_case_event(SQLite::Database& database, const CaseEvent& event) {
+    Ledger ledger(database);
+    const std::int64_t seq = ledger.next_seq();
+    SQLite::Statement insert(database,
+                             "INSERT INTO case_events (seq, case_id, utc_ns, entered_by, event, text, "
+                             "shift_id, passage_id, call_id, clip_id) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+    insert.bind(1, seq);
+    insert.bind(2, event.case_id);
+    insert.bind(3, event.utc_ns);
+    insert.bind(4, event.by);
+    insert.bind(5, event.event);
+    insert.bind(6, event.text);
+    bind(insert, 7, event.shift_id);
+    bind(insert, 8, event.passage_id);
+    bind(insert, 9, event.call_id);
+    bind(insert, 10, event.clip_id);
+    insert.exec();
+    ledger.record("case_events", seq);
+}
+
+std::vector<CaseFile> read_cases(SQLite::Database& database) {
+    SQLite::Statement query(
+        database,
+        "SELECT case_id, reference, asked_by, from_utc_ns, to_utc_ns, entered_by, utc_ns, "
+        "note FROM cases ORDER BY case_id");
+    std::vector<CaseFile> cases;
+    while (query.executeStep()) {
+        CaseFile file;
+        file.id = query.getColumn(0).getInt64();
+        file.reference = query.getColumn(1).getString();
+        file.asked_by = query.getColumn(2).getString();
+        file.from_utc_ns = integer_at(query, 3);
+        file.to_utc_ns = integer_at(query, 4);
+        file.by = query.getColumn(5).getString();
+        file.utc_ns = query.getColumn(6).getInt64();
+        file.note = query.getColumn(7).getString();
+        cases.push_back(file);
+    }
+    for (CaseFile& file : cases) file.events = events_of(database, file.id);
+    return cases;
+}
+
+std::optional<CaseFile> read_case(SQLite::Database& database, std::int64_t case_id) {
+    for (CaseFile& file : read_cases(database)) {
+        if (file.id == case_id) return std::move(file);
+    }
+    return std::nullopt;
+}
+
+void add_clip_hold(SQLite::Database& database, const ClipHold& hold) {
+    Ledger ledger(database);
+    const std::int64_t seq = ledger.next_seq();
+    SQLite::Statement insert(database,
+                             "INSERT INTO clip_holds (seq, clip_id, case_id, held, utc_ns, entered_by) "
+                             "VALUES (?, ?, ?, ?, ?, ?)");
+    insert.bind(1, seq);
+    insert.bind(2, hold.clip_id);
+    insert.bind(3, hold.case_id);
+    insert.bind(4, hold.held ? 1 : 0);
+    insert.bind(5, hold.utc_ns);
+    insert.bind(6, hold.by);
+    insert.exec();
+    ledger.record("clip_holds", seq);
+}
+
+std::vector<std::int64_t> clips_held_by(SQLite::Database& database, std::int64_t case_id) {
+    SQLite::Statement query(
+        database,
+        "SELECT clip_id FROM clip_holds AS hold WHERE case_id = ? AND held = 1 AND seq = (SELECT "
+        "max(seq) FROM clip_holds WHERE clip_id = hold.clip_id AND case_id = hold.case_id) "
+        "ORDER BY clip_id");
+    query.bind(1, case_id);
+    std::vector<std::int64_t> clips;
+    while (query.executeStep()) clips.push_back(query.getColumn(0).getInt64());
+    return clips;
+}
+
+std::vector<CaseClip> read_case_clips(SQLite::Database& database,
+                                      const std::optional<std::int64_t>& shift_id) {
+    SQLite::Statement query(
+        database,
+        std::string("SELECT clip_id, shift_id, why, passage_id, call_id, microphones, start_s, end_s, "
+                    "start_utc_ns, file, sha256, EXISTS (SELECT 1 FROM clip_deletions WHERE "
+                    "clip_deletions.clip_id = clips.clip_id) FROM clips") +
+            (shift_id ? " WHERE shift_id = ?" : "") + " ORDER BY clip_id");
+    bind(query, 1, shift_id);
+    std::vector<CaseClip> clips;
+    while (query.executeStep()) {
+        CaseClip clip;
+        clip.clip_id = query.getColumn(0).getInt64();
+        clip.shift_id = integer_at(query, 1);
+        clip.why = query.getColumn(2).getString();
+        clip.passage_id = integer_at(query, 3);
+        clip.call_id = integer_at(query, 4);
+        clip.microphones = names_in(query.getColumn(5).getString());
+        clip.start_s = query.getColumn(6).getDouble();
+        clip.end_s = query.getColumn(7).getDouble();
+        clip.start_utc_ns = integer_at(query, 8);
+        clip.file = query.getColumn(9).getString();
+        clip.sha256 = query.getColumn(10).getString();
+        clip.deleted = query.getColumn(11).getInt() != 0;
+        clips.push_back(clip);
+    }
+    return clips;
+}
+
+std::vector<std::pair<std::int64_t, std::int64_t>> calls_without_passage(SQLite::Database& database,
+                                                                         const RecordSpan& span) {
+    SQLite::Statement query(database,
+                            "SELECT shift_id, call_id FROM calls WHERE passage_id IS NULL AND (?1 IS NULL OR "
+                            "shift_id = ?1) AND (?2 IS NULL OR start_utc_ns >= ?2) AND (?3 IS NULL OR "
+                            "start_utc_ns < ?3) ORDER BY shift_id, call_id");
+    bind(query, 1, span.shift_id);
+    bind(query, 2, span.from_utc_ns);
+    bind(query, 3, span.to_utc_ns);
+    std::vector<std::pair<std::int64_t, std::int64_t>> calls;
+    while (query.executeStep()) {
+        calls.emplace_back(query.getColumn(0).getInt64(), query.getColumn(1).getInt64());
+    }
+    return calls;
+}
+
+} // namespace quietpass
