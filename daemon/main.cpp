@@ -12,6 +12,7 @@
 #include "daemon/commands/calibrate_command.h"
 #include "daemon/commands/case_command.h"
 #include "daemon/commands/change_command.h"
+#include "daemon/commands/clips_command.h"
 #include "daemon/commands/detect_command.h"
 #include "daemon/commands/devices_command.h"
 #include "daemon/commands/evaluate_command.h"
@@ -230,6 +231,7 @@ int run_main(int argc, char** argv) {
     add_detect(app, detect_options);
     add_evaluate(app, evaluate_options);
     add_alarms(app, alarms_options, alarms_test_options);
+    add_clips(app);
     add_passages(app);
     add_factors(app);
     add_lot(app);

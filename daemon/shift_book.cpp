@@ -111,6 +111,7 @@ void ShiftBook::close_first(double end_s) {
     closed.record.versions = provenance_.versions;
     closed.record.hashes = provenance_.hashes;
     store_.post(ShiftClosed{shift.shift_id, end_s, utc_, shift_json(closed.record)});
+    last_closed_id_ = shift.shift_id;
     open_.pop_front();
     on_closed_(closed);
 }
@@ -120,6 +121,13 @@ ShiftBook::OpenShift& ShiftBook::shift_of(double time_s) {
         if (!shift.end_s || time_s < *shift.end_s) return shift;
     }
     return open_.back();
+}
+
+std::int64_t ShiftBook::shift_id_of(double time_s) const {
+    for (const OpenShift& shift : open_) {
+        if (!shift.end_s || time_s < *shift.end_s) return shift.shift_id;
+    }
+    return last_closed_id_;
 }
 
 void ShiftBook::on_call(const StationCall& call) {

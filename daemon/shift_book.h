@@ -62,6 +62,9 @@ class ShiftBook final : public StationEvents {
     // Closes what is open; no event may follow.
     void finish(double end_s);
 
+    // The shift that a moment belongs to; of those closed, the last. 0 before begin().
+    std::int64_t shift_id_of(double time_s) const;
+
     void on_call(const StationCall& call) override;
     void on_passage(const Passage& passage) override;
     void on_gap(const Gap& gap) override;
@@ -101,6 +104,7 @@ class ShiftBook final : public StationEvents {
     std::optional<double> next_border_s_;
     double last_entered_s_ = 0.0; // of the latest passage told
     double last_heard_told_s_ = 0.0;
+    std::int64_t last_closed_id_ = 0;
 };
 
 // The files of a closed shift: calls.csv, passages.csv and, last, shift.json.

@@ -30,6 +30,8 @@ std::string_view name_of(AlarmCause cause) {
             return "disk_low";
         case AlarmCause::kRecordsNotWritten:
             return "records_not_written";
+        case AlarmCause::kClipsStopped:
+            return "clips_stopped";
         case AlarmCause::kNoPassage:
             return "no_passage";
         case AlarmCause::kNothingHeard:

@@ -22,6 +22,7 @@ enum class AlarmCause {
     kClockAdrift,     // source: the microphone, or "utc"
     kDiskLow,
     kRecordsNotWritten,
+    kClipsStopped, // none can be kept; records go on
     kNoPassage,    // for too long while the line runs
     kNothingHeard, // not one call of any kind in so many passages
 };
@@ -32,8 +33,8 @@ inline constexpr std::array kAlarmCauses = {AlarmCause::kCallAfterStun,     Alar
                                             AlarmCause::kMicrophoneLost,    AlarmCause::kMicrophoneFault,
                                             AlarmCause::kContactsLost,      AlarmCause::kContactFault,
                                             AlarmCause::kClockAdrift,       AlarmCause::kDiskLow,
-                                            AlarmCause::kRecordsNotWritten, AlarmCause::kNoPassage,
-                                            AlarmCause::kNothingHeard};
+                                            AlarmCause::kRecordsNotWritten, AlarmCause::kClipsStopped,
+                                            AlarmCause::kNoPassage,         AlarmCause::kNothingHeard};
 
 std::string_view name_of(AlarmCause cause); // "call_after_stun" …
 std::optional<AlarmCause> alarm_cause_from(std::string_view word);

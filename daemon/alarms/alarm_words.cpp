@@ -38,6 +38,8 @@ std::string_view short_words(AlarmCause cause) {
             return "disk nearly full";
         case AlarmCause::kRecordsNotWritten:
             return "records can't be written";
+        case AlarmCause::kClipsStopped:
+            return "no clips are kept";
         case AlarmCause::kNoPassage:
             return "no animal for long while the line should run";
         case AlarmCause::kNothingHeard:
@@ -98,6 +100,9 @@ std::string advice_of(AlarmCause cause) {
             return "Free the disk and look at the log; what is heard waits in memory for a while, and is "
                    "lost "
                    "if the computer stops.";
+        case AlarmCause::kClipsStopped:
+            return "Free the disk and look at the log. Counting and the records go on; what is "
+                   "heard meanwhile can't be listened to later.";
         case AlarmCause::kNoPassage:
             return "Look whether the line runs; if it does, at the contacts that tell of an animal. If it "
                    "doesn't, close the contact `stopped` where there is one.";

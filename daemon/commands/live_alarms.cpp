@@ -34,7 +34,10 @@ LiveAlarms::LiveAlarms(const StationSettings& settings, const Schedule& schedule
       reader_(out_ / "records.db", kReadWithin),
       book_(
           settings.name, settings.alarms, QuietTimes(settings.timezone, settings.alarms.quiet_times),
-          [this](const AlarmEventRow& row) { store_.post(row); },
+          [this](const AlarmEventRow& row) {
+              store_.post(row);
+              if (on_row_) on_row_(row);
+          },
           [this](const AlarmMessage& message) { tell(message); }),
       detectors_(settings_, schedule, book_) {
     const std::vector<AlarmEventRow> rows = reader_.alarm_events();
@@ -69,6 +72,7 @@ void LiveAlarms::turn(const LiveStation& live) {
         look_at_clocks(live, now_ns);
         look_at_contacts(live, now_ns);
         look_at_records(now_ns);
+        look_at_clips(now_ns);
         take_from_others(now_ns);
     }
     if (last_disk_look_ns_ == 0 || monotonic_ns - last_disk_look_ns_ >= kLookAtDiskEvery_ns) {
@@ -136,6 +140,17 @@ void LiveAlarms::look_at_records(std::int64_t now_ns) {
     const bool losing = lost > std::exchange(rows_lost_, lost);
     say_state(state.failing || losing, AlarmCause::kRecordsNotWritten, "",
               fmt::format("{}; {} rows wait, {} are lost.", state.error, state.waiting, lost), now_ns);
+}
+
+void LiveAlarms::look_at_clips(std::int64_t now_ns) {
+    if (!clips_) return;
+    const ClipState state = clips_();
+    const bool losing = state.dropped > std::exchange(clips_lost_, state.dropped);
+    say_state(
+        state.stopped || losing, AlarmCause::kClipsStopped, "",
+        fmt::format("{}; {} clips are lost.",
+                    state.stopped ? state.why : "clips can't be written as fast as they come", state.dropped),
+        now_ns);
 }
 
 void LiveAlarms::look_at_disk(std::int64_t now_ns) {

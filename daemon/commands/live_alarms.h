@@ -17,6 +17,7 @@
 
 #include "daemon/alarms/alarm_book.h"
 #include "daemon/alarms/station_alarms.h"
+#include "daemon/clips/clip_filer.h"
 #include "daemon/clock.h"
 #include "daemon/commands/live_station.h"
 #include "daemon/records/store.h"
@@ -33,6 +34,10 @@ class LiveAlarms {
                std::filesystem::path out, StoreWriter& store, AlarmOutlet* outlet, Say say);
 
     StationEvents& events() { return detectors_; }
+    // Each row of an alarm, as it is handed to the store.
+    void tell_rows_to(std::function<void(const AlarmEventRow&)> on_row) { on_row_ = std::move(on_row); }
+    // How it is with the clips; asked about once a second.
+    void watch_clips(std::function<ClipState()> clips) { clips_ = std::move(clips); }
     void on_edge(const Edge& edge) { detectors_.on_edge(edge); }
 
     // Often: what the Station found since the last turn is told now.
@@ -44,6 +49,7 @@ class LiveAlarms {
     void look_at_clocks(const LiveStation& live, std::int64_t now_ns);
     void look_at_contacts(const LiveStation& live, std::int64_t now_ns);
     void look_at_records(std::int64_t now_ns);
+    void look_at_clips(std::int64_t now_ns);
     void look_at_disk(std::int64_t now_ns);
     void take_from_others(std::int64_t now_ns);
     void say_state(bool there, AlarmCause cause, const std::string& source, const std::string& what,
@@ -56,6 +62,8 @@ class LiveAlarms {
     StoreWriter& store_;
     AlarmOutlet* outlet_;
     Say say_;
+    std::function<void(const AlarmEventRow&)> on_row_;
+    std::function<ClipState()> clips_;
     Store reader_;
     AlarmBook book_;
     StationAlarms detectors_;
@@ -63,6 +71,7 @@ class LiveAlarms {
     std::int64_t last_look_ns_ = 0; // monotonic
     std::int64_t last_disk_look_ns_ = 0;
     std::uint64_t rows_lost_ = 0;
+    std::uint64_t clips_lost_ = 0;
     std::vector<std::optional<std::int64_t>> contacts_lost_since_ns_; // of each source, monotonic
     bool outlet_failing_ = false;
     bool store_unreadable_ = false;

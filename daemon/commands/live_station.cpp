@@ -80,9 +80,12 @@ bool LiveStation::hear_next(std::size_t source, std::int64_t deadline_ns) {
     for (int channel = 0; channel < channels; ++channel) {
         const std::size_t microphone = first_microphone_[source] + static_cast<std::size_t>(channel);
         if (stretch_.kind == Stretch::Kind::kLoss) {
+            if (ring_hears(microphone)) inputs_.ring->lose(microphone, count);
             station_.lose(microphone, count, stretch_.cause);
         } else {
-            station_.hear(microphone, stretch_.channel(channel).first(static_cast<std::size_t>(count)));
+            const auto samples = stretch_.channel(channel).first(static_cast<std::size_t>(count));
+            if (ring_hears(microphone)) inputs_.ring->hear(microphone, samples);
+            station_.hear(microphone, samples);
         }
     }
     tell_loss(source, stretch_.kind == Stretch::Kind::kLoss ? count : 0);
@@ -167,6 +170,7 @@ void LiveStation::place_microphones() {
             const std::size_t microphone = first_microphone_[source] + static_cast<std::size_t>(channel);
             if (std::abs(station_.microphone_offset_s(microphone) - offset_s) > kPlaceWithin_s) {
                 station_.place_microphone(microphone, offset_s);
+                if (ring_hears(microphone)) inputs_.ring->place(microphone, offset_s);
             }
         }
     }

@@ -2,7 +2,8 @@
 //
 // Threads: everything here runs on the caller's thread. Audio callbacks fill rings (capture/), contact
 // sources poll on their own threads and post to a ContactQueue (contacts/), the StoreWriter has a thread of
-// its own; only those three cross threads. stop may be set from any thread or a signal handler.
+// its own, and so has the ClipWriter; only those four cross threads. stop may be set from any thread or a
+// signal handler.
 //
 // Time: the first microphone's sample clock is station time. Contact stamps (monotonic) are brought into it
 // by that stream's running fit, and the other microphones are placed in it by theirs.
@@ -19,6 +20,7 @@
 
 #include "daemon/capture/audio_source.h"
 #include "daemon/capture/utc_fit.h"
+#include "daemon/clips/sound_ring.h"
 #include "daemon/clock.h"
 #include "daemon/contacts/contact_inputs.h"
 #include "daemon/contacts/contact_queue.h"
@@ -35,6 +37,7 @@ class LiveStation {
         std::vector<AudioSource*> audio;
         ContactQueue* contacts = nullptr;
         std::vector<std::string> contact_sources; // their names, by number
+        SoundRing* ring = nullptr;                // hears and loses what the Station does; null: none
     };
     // Told of everything worth a line in the log.
     using Say = std::function<void(bool warning, const std::string& line)>;
@@ -64,6 +67,9 @@ class LiveStation {
   private:
     bool hear_next(std::size_t source, std::int64_t deadline_ns);
     // One line when sound is lost, one when it is back. lost: samples; 0: heard.
+    bool ring_hears(std::size_t microphone) const {
+        return inputs_.ring != nullptr && microphone < inputs_.ring->microphones();
+    }
     void tell_loss(std::size_t source, std::int64_t lost);
     void take_contacts();
     void give_news();

@@ -34,6 +34,7 @@ class OpenRecords {
     OpenRecords(std::string command, const std::string& records);
 
     Store& store() { return store_; }
+    const Store& store() const { return store_; }
     const LocalTime& time() const { return time_; }
 
     // The moment that an option gives; `option` is its name, for the failure. Local time is refused while no

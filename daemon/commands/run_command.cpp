@@ -3,6 +3,7 @@
 #include "daemon/alarms/delivery/delivery_plans.h"
 #include "daemon/commands/killed_shifts.h"
 #include "daemon/commands/live_alarms.h"
+#include "daemon/commands/live_clips.h"
 #include "daemon/commands/live_microphones.h"
 #include "daemon/commands/live_station.h"
 #include "daemon/commands/provenance.h"
@@ -23,8 +24,9 @@ namespace quietpass {
 namespace {
 
 LiveStation::Inputs inputs_of(const LiveMicrophones& microphones, const LiveSources& contacts,
-                              ContactQueue& queue) {
+                              ContactQueue& queue, SoundRing* ring) {
     LiveStation::Inputs inputs;
+    inputs.ring = ring;
     for (const auto& microphone : microphones) inputs.audio.push_back(microphone.get());
     inputs.contacts = &queue;
     for (const auto& source : contacts.sources) inputs.contact_sources.push_back(source->name());
@@ -74,10 +76,20 @@ void run(const RunOptions& options) {
         settings, provenance, &schedule, store, write_files,
         [&news](const Passage& passage) { news.passage(passage); },
         [&news](const MicrophoneMinute& minute) { news.health(minute); });
-    EventFanOut events({&book, &alarms.events()});
-    Station station(settings, profile ? &profile->profile : nullptr, rates_hz_of(microphones), events);
-    LiveStation live(settings, clock, inputs_of(microphones, contacts, queue), contacts.source_of, station,
-                     book, say, [&](const ContactNews& contact) {
+    const std::vector<double> rates_hz = rates_hz_of(microphones);
+    std::optional<LiveClips> clips;
+    if (settings.clips.any()) {
+        clips.emplace(settings, rates_hz, book, files, clock, folder.path(), say);
+        alarms.tell_rows_to([&clips](const AlarmEventRow& row) { clips->on_alarm(row); });
+        alarms.watch_clips([&clips] { return clips->state(); });
+    }
+    std::vector<StationEvents*> receivers = {&book, &alarms.events()};
+    if (clips) receivers.push_back(&clips->events());
+    EventFanOut events(receivers);
+    Station station(settings, profile ? &profile->profile : nullptr, rates_hz, events);
+    LiveStation live(settings, clock,
+                     inputs_of(microphones, contacts, queue, clips ? clips->ring() : nullptr),
+                     contacts.source_of, station, book, say, [&](const ContactNews& contact) {
                          if (contact.what == ContactNews::What::kEdge) alarms.on_edge(contact.edge);
                          news.edges_file(edges.write(contact));
                      });
@@ -86,10 +98,12 @@ void run(const RunOptions& options) {
     news.listening(settings, profile.has_value());
     live.listen(stop_wished(), options.for_s, [&](std::int64_t samples) {
         alarms.turn(live);
+        if (clips) clips->turn(live);
         if (take_reload_wish()) news.reload_wished(settings.file);
         news.heard(samples, any_hangs(microphones));
     });
     alarms.turn(live); // with what the end brought
+    if (clips) clips->finish(live);
     news.stopping();
     for (const auto& source : contacts.sources) source->stop();
     flush(store, folder.records());

@@ -6,6 +6,7 @@
 // on the same path.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <span>
@@ -29,6 +30,10 @@ class Files {
     virtual void remove(const std::filesystem::path& file) = 0;
     // Nothing when there is no such file.
     virtual std::optional<std::string> read(const std::filesystem::path& file) const = 0;
+    // All files in the folder and in those below it, by name; none when there is no such folder.
+    virtual std::vector<std::filesystem::path> files_under(const std::filesystem::path& folder) const = 0;
+    // What a file may still take on the disk that this folder is on.
+    virtual std::uint64_t free_bytes(const std::filesystem::path& folder) const = 0;
 };
 
 class RealFiles final : public Files {
@@ -40,6 +45,8 @@ class RealFiles final : public Files {
     void sync_folder(const std::filesystem::path& folder) override;
     void remove(const std::filesystem::path& file) override;
     std::optional<std::string> read(const std::filesystem::path& file) const override;
+    std::vector<std::filesystem::path> files_under(const std::filesystem::path& folder) const override;
+    std::uint64_t free_bytes(const std::filesystem::path& folder) const override;
 };
 
 struct NamedBytes {

@@ -1,6 +1,7 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <system_error>
 
@@ -88,6 +89,20 @@ std::optional<std::string> RealFiles::read(const std::filesystem::path& file) co
         if (got == 0) return bytes;
         bytes.append(piece, 0, static_cast<std::size_t>(got));
     }
+}
+
+std::vector<std::filesystem::path> RealFiles::files_under(const std::filesystem::path& folder) const {
+    std::vector<std::filesystem::path> files;
+    if (!std::filesystem::exists(folder)) return files;
+    for (const auto& entry : std::filesystem::recursive_directory_iterator(folder)) {
+        if (entry.is_regular_file()) files.push_back(entry.path());
+    }
+    std::sort(files.begin(), files.end());
+    return files;
+}
+
+std::uint64_t RealFiles::free_bytes(const std::filesystem::path& folder) const {
+    return std::filesystem::space(folder).available;
 }
 
 } // namespace quietpass

@@ -287,7 +287,8 @@ CREATE TABLE clip_deletions (
   clip_id    INTEGER NOT NULL UNIQUE REFERENCES clips (clip_id),
   utc_ns     INTEGER NOT NULL,
   why        TEXT NOT NULL,
-  entered_by TEXT NOT NULL
+  entered_by TEXT NOT NULL,
+  reason     TEXT
 ) STRICT;
 
 CREATE TABLE clip_holds (

@@ -17,6 +17,7 @@
 #include "daemon/contacts/contact_address.h"
 #include "daemon/failure.h"
 #include "daemon/settings/alarms_table.h"
+#include "daemon/settings/clips_table.h"
 #include "daemon/settings/delivery_tables.h"
 #include "daemon/settings/hours_table.h"
 #include "daemon/settings/near_miss.h"
@@ -350,6 +351,7 @@ StationSettings read_station_file(const std::string& path) {
     read_tables("shift", read_shift);
     read_tables("break", read_break);
     read_table("alarms", read_alarms, settings.alarms);
+    read_table("clips", read_clips, settings.clips);
     read_tables("delivery", [](StrictTable& table, StationSettings& into) {
         const std::string folder = std::filesystem::path(into.file).parent_path().string();
         read_delivery(table, {into.name, folder}, into.deliveries);

@@ -8,6 +8,7 @@
 #include "classifiers/species.h"
 #include "daemon/contacts/edge.h"
 #include "daemon/settings/alarm_settings.h"
+#include "daemon/settings/clip_settings.h"
 #include "daemon/settings/delivery_settings.h"
 #include "daemon/settings/level_reference.h"
 #include "daemon/settings/shift_settings.h"
@@ -116,6 +117,7 @@ struct StationSettings {
     HealthSettings health;
     ScoringSettings scoring;
     AlarmSettings alarms;
+    ClipSettings clips;
     std::vector<ShiftSettings> shifts;
     std::vector<ShiftSettings> breaks; // in the plan; their time is excluded as a line stop's is
     std::vector<DeliverySettings> deliveries;

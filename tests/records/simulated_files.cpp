@@ -89,4 +89,12 @@ std::optional<std::string> SimulatedFiles::read(const std::filesystem::path& fil
     return found->second->bytes;
 }
 
+std::vector<std::filesystem::path> SimulatedFiles::files_under(const std::filesystem::path& folder) const {
+    std::vector<std::filesystem::path> files;
+    for (const auto& [name, content] : names_) {
+        if (name.string().starts_with(folder.string() + "/")) files.push_back(name);
+    }
+    return files;
+}
+
 } // namespace quietpass

@@ -2,6 +2,7 @@
 // what was synced: a file's bytes by sync(), its name by sync_folder(). The worst that a real disk may do.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <map>
 #include <memory>
@@ -25,6 +26,7 @@ class SimulatedFiles final : public Files {
     void cut_power_before(int step);
     // As after a restart: only what was synced is there, and no step fails any more.
     void restart();
+    void set_free_bytes(std::uint64_t bytes) { free_bytes_ = bytes; }
 
     int steps() const { return steps_; }
     std::vector<std::string> names() const;
@@ -36,6 +38,8 @@ class SimulatedFiles final : public Files {
     void sync_folder(const std::filesystem::path& folder) override;
     void remove(const std::filesystem::path& file) override;
     std::optional<std::string> read(const std::filesystem::path& file) const override;
+    std::vector<std::filesystem::path> files_under(const std::filesystem::path& folder) const override;
+    std::uint64_t free_bytes(const std::filesystem::path&) const override { return free_bytes_; }
 
   private:
     struct Content {
@@ -52,6 +56,7 @@ class SimulatedFiles final : public Files {
     std::optional<int> fail_from_;
     std::errc how_ = std::errc::io_error;
     std::optional<int> cut_before_;
+    std::uint64_t free_bytes_ = std::uint64_t{1} << 40;
 };
 
 } // namespace quietpass

@@ -1,0 +1,72 @@
+#include "daemon/commands/live_clips.h"
+
+#include <algorithm>
+#include <chrono>
+#include <utility>
+
+#include "daemon/build_facts.h"
+
+namespace quietpass {
+
+namespace {
+
+// How long the end waits for the disk.
+constexpr std::chrono::seconds kLastWrite{10};
+
+std::span<const double> kept(std::span<const double> rates_hz) {
+    return rates_hz.first(std::min(rates_hz.size(), kMostChannels));
+}
+
+ClipOrigin origin_of(const StationSettings& settings, const LiveClips::Say& say) {
+    ClipOrigin origin;
+    origin.station = settings.name;
+    for (const MicrophoneSettings& microphone : settings.microphones) {
+        if (origin.microphones.size() < kMostChannels) origin.microphones.push_back(microphone.name);
+    }
+    if (settings.microphones.size() > kMostChannels) {
+        say(true, "clips hold the first " + std::to_string(kMostChannels) + " microphones only");
+    }
+    origin.software = std::string("quietpass ") + kVersion;
+    origin.configuration = settings.sha256;
+    return origin;
+}
+
+} // namespace
+
+LiveClips::LiveClips(const StationSettings& settings, std::span<const double> rates_hz, const ShiftBook& book,
+                     Files& files, const Clock& clock, std::filesystem::path out, Say say)
+    : ring_(kept(rates_hz), settings.clips.memory_s),
+      plan_(settings.clips, [&book](double time_s) { return book.shift_id_of(time_s); }),
+      say_(std::move(say)),
+      writer_(std::make_unique<ClipFiler>(out, origin_of(settings, say_), settings.clips, files,
+                                          Store(out / "records.db"), clock, say_)) {
+    if (settings.clips.continuous_until_utc_ns) {
+        say_(true, "[clips] records everything for a set time; see continuous_until in the station file");
+    }
+}
+
+void LiveClips::turn(const LiveStation& live) {
+    plan_.advance(ring_.heard_until_s(), live.utc());
+    take_due(live);
+}
+
+void LiveClips::finish(const LiveStation& live) {
+    plan_.finish(live.heard_until_s());
+    take_due(live);
+    if (!writer_.flush(kLastWrite)) say_(true, "clips: the last could not be written; look at the log");
+}
+
+void LiveClips::take_due(const LiveStation& live) {
+    ClipWish wish;
+    while (plan_.take(wish)) {
+        auto cut = ring_.cut(wish.start_s, wish.end_s);
+        if (!cut) continue; // its sound never was
+        const auto utc = live.utc();
+        const auto start_utc_ns = utc ? utc->at(cut->start_s) : std::nullopt;
+        if (!writer_.post({wish, std::move(*cut), start_utc_ns})) {
+            say_(true, "a clip is lost: the disk takes clips more slowly than they come");
+        }
+    }
+}
+
+} // namespace quietpass
