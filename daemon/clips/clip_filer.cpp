@@ -203,9 +203,11 @@ void ClipFiler::keep_house() {
         shelf_.follow(store_);
         let_go();
         let_go_of_unrecorded();
+        told_of_waiting_ = false;
     } catch (const std::exception& error) {
         // Of the store or the disk; the next time comes soon.
-        say_(true, fmt::format("clips whose time is over wait: {}", error.what()));
+        if (!std::exchange(told_of_waiting_, true))
+            say_(true, fmt::format("clips whose time is over wait: {}", error.what()));
     }
     tell_state();
 }

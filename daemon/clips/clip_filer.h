@@ -108,6 +108,7 @@ class ClipFiler {
     std::string disk_refuses_;
     std::string store_refuses_;
     bool told_of_held_ = false;
+    bool told_of_waiting_ = false;
 };
 
 } // namespace quietpass

@@ -13,6 +13,9 @@ namespace {
 // How long the end waits for the disk.
 constexpr std::chrono::seconds kLastWrite{10};
 
+// With all clips switched off: next to nothing in memory. Those of before still go when their time is over.
+constexpr double kOff_s = 1.0;
+
 std::span<const double> kept(std::span<const double> rates_hz) {
     return rates_hz.first(std::min(rates_hz.size(), kMostChannels));
 }
@@ -35,7 +38,7 @@ ClipOrigin origin_of(const StationSettings& settings, const LiveClips::Say& say)
 
 LiveClips::LiveClips(const StationSettings& settings, std::span<const double> rates_hz, const ShiftBook& book,
                      Files& files, const Clock& clock, std::filesystem::path out, Say say)
-    : ring_(kept(rates_hz), settings.clips.memory_s),
+    : ring_(kept(rates_hz), settings.clips.any() ? settings.clips.memory_s : kOff_s),
       plan_(settings.clips, [&book](double time_s) { return book.shift_id_of(time_s); }),
       say_(std::move(say)),
       writer_(std::make_unique<ClipFiler>(out, origin_of(settings, say_), settings.clips, files,

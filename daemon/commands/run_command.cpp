@@ -77,18 +77,12 @@ void run(const RunOptions& options) {
         [&news](const Passage& passage) { news.passage(passage); },
         [&news](const MicrophoneMinute& minute) { news.health(minute); });
     const std::vector<double> rates_hz = rates_hz_of(microphones);
-    std::optional<LiveClips> clips;
-    if (settings.clips.any()) {
-        clips.emplace(settings, rates_hz, book, files, clock, folder.path(), say);
-        alarms.tell_rows_to([&clips](const AlarmEventRow& row) { clips->on_alarm(row); });
-        alarms.watch_clips([&clips] { return clips->state(); });
-    }
-    std::vector<StationEvents*> receivers = {&book, &alarms.events()};
-    if (clips) receivers.push_back(&clips->events());
-    EventFanOut events(receivers);
+    LiveClips clips(settings, rates_hz, book, files, clock, folder.path(), say);
+    alarms.tell_rows_to([&clips](const AlarmEventRow& row) { clips.on_alarm(row); });
+    if (settings.clips.any()) alarms.watch_clips([&clips] { return clips.state(); });
+    EventFanOut events({&book, &alarms.events(), &clips.events()});
     Station station(settings, profile ? &profile->profile : nullptr, rates_hz, events);
-    LiveStation live(settings, clock,
-                     inputs_of(microphones, contacts, queue, clips ? clips->ring() : nullptr),
+    LiveStation live(settings, clock, inputs_of(microphones, contacts, queue, clips.ring()),
                      contacts.source_of, station, book, say, [&](const ContactNews& contact) {
                          if (contact.what == ContactNews::What::kEdge) alarms.on_edge(contact.edge);
                          news.edges_file(edges.write(contact));
@@ -98,12 +92,12 @@ void run(const RunOptions& options) {
     news.listening(settings, profile.has_value());
     live.listen(stop_wished(), options.for_s, [&](std::int64_t samples) {
         alarms.turn(live);
-        if (clips) clips->turn(live);
+        clips.turn(live);
         if (take_reload_wish()) news.reload_wished(settings.file);
         news.heard(samples, any_hangs(microphones));
     });
     alarms.turn(live); // with what the end brought
-    if (clips) clips->finish(live);
+    clips.finish(live);
     news.stopping();
     for (const auto& source : contacts.sources) source->stop();
     flush(store, folder.records());
