@@ -21,6 +21,7 @@
 #include "daemon/commands/handaudit_command.h"
 #include "daemon/commands/journal_commands.h"
 #include "daemon/commands/passages_command.h"
+#include "daemon/commands/report_command.h"
 #include "daemon/commands/run_command.h"
 #include "daemon/commands/score_command.h"
 #include "daemon/commands/tune_command.h"
@@ -240,6 +241,7 @@ int run_main(int argc, char** argv) {
     add_handaudit(app);
     add_finding_command(app);
     add_case_command(app);
+    add_report(app);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")
         ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");

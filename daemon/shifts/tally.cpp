@@ -1,47 +1,18 @@
 #include "daemon/shifts/tally.h"
 
 #include <algorithm>
-#include <cmath>
 #include <stdexcept>
 
 #include "daemon/hearing/separation.h"
+#include "daemon/shifts/durations.h"
 
 namespace quietpass {
 namespace {
 
-// Not an animal: a door that was tried, a contact that bounced for long.
-bool is_animal(const Passage& passage) {
-    return passage.excluded != "no_animal";
-}
-
-double quantile_of_sorted(const std::vector<double>& sorted, double share) {
-    const double place = share * static_cast<double>(sorted.size() - 1);
-    const auto below = static_cast<std::size_t>(place);
-    const std::size_t above = std::min(below + 1, sorted.size() - 1);
-    return sorted[below] + (place - static_cast<double>(below)) * (sorted[above] - sorted[below]);
-}
-
-bool contacts_known(const Passage& passage) {
-    return passage.excluded != name_of(GapCause::kContactsLost);
-}
-
-// Times stand on the contacts alone, so they need no hearing; they do need contacts that answered.
 Durations durations(const std::vector<Passage>& passages, double (Passage::*of)() const) {
-    std::vector<double> lasted_s;
-    for (const Passage& passage : passages) {
-        const double s = (passage.*of)();
-        if (is_animal(passage) && contacts_known(passage) && std::isfinite(s) && s >= 0.0) {
-            lasted_s.push_back(s);
-        }
-    }
-    Durations out;
-    out.n = static_cast<std::int64_t>(lasted_s.size());
-    if (lasted_s.empty()) return out;
-    std::sort(lasted_s.begin(), lasted_s.end());
-    out.median = quantile_of_sorted(lasted_s, 0.5);
-    out.p95 = quantile_of_sorted(lasted_s, 0.95);
-    out.max = lasted_s.back();
-    return out;
+    DurationCollector collector(of);
+    for (const Passage& passage : passages) collector.add(passage);
+    return collector.durations();
 }
 
 StunnedOnce stunned_once(const std::vector<Passage>& passages, double confidence) {

@@ -1,0 +1,11 @@
+// The shifts of a week or month, a row each. One thread.
+#pragma once
+
+#include "daemon/reports/pdf/report_blocks.h"
+
+namespace quietpass {
+
+TableBlock shift_table(const ReportWords& words);
+TableRow shift_row(const ReportShift& shift, const PageContext& page); // bold when over the limit
+
+} // namespace quietpass
