@@ -27,10 +27,8 @@ struct ReportOptions {
 
 // The latest closed shift.
 ReportSpan latest_shift(const OpenRecords& records, const Store& store) {
-    const std::vector<StoredShift> shifts = store.shifts();
-    for (auto shift = shifts.rbegin(); shift != shifts.rend(); ++shift) {
-        if (!shift->record_json.empty()) return {SpanKind::kShift, "", shift->shift_id, {}, {}};
-    }
+    const std::int64_t shift_id = latest_closed_shift(store);
+    if (shift_id > 0) return {SpanKind::kShift, "", shift_id, {}, {}};
     records.fail("no shift in " + store.file().string() + " is closed yet; its figures come with its end");
 }
 

@@ -66,10 +66,13 @@ std::int64_t add_entry(SQLite::Database& database, const JournalEntry& entry) {
     return id;
 }
 
-std::vector<JournalEntry> read_journal(SQLite::Database& database) {
-    SQLite::Statement query(database,
-                            "SELECT entry_id, kind, at_utc_ns, until_utc_ns, text, station_part, entered_by, "
-                            "added_utc_ns, withdraws FROM journal ORDER BY entry_id");
+namespace {
+
+constexpr const char* kJournalColumns =
+    "SELECT entry_id, kind, at_utc_ns, until_utc_ns, text, station_part, entered_by, added_utc_ns, withdraws "
+    "FROM journal ";
+
+std::vector<JournalEntry> entries_in(SQLite::Statement& query) {
     std::vector<JournalEntry> entries;
     while (query.executeStep()) {
         JournalEntry entry;
@@ -85,6 +88,29 @@ std::vector<JournalEntry> read_journal(SQLite::Database& database) {
         entries.push_back(entry);
     }
     return entries;
+}
+
+} // namespace
+
+std::vector<JournalEntry> read_journal(SQLite::Database& database) {
+    SQLite::Statement query(database, std::string(kJournalColumns) + "ORDER BY entry_id");
+    return entries_in(query);
+}
+
+std::vector<JournalEntry> read_journal_between(SQLite::Database& database, std::int64_t from_utc_ns,
+                                               std::int64_t to_utc_ns) {
+    const std::string in_force =
+        "kind <> 'withdrawn' AND entry_id NOT IN (SELECT withdraws FROM journal WHERE withdraws IS NOT NULL)";
+    SQLite::Statement query(
+        database,
+        std::string(kJournalColumns) + "WHERE " + in_force +
+            " AND at_utc_ns < ?2 AND (at_utc_ns >= ?1 OR (kind = 'note' AND until_utc_ns >= ?1) OR "
+            "entry_id = (SELECT entry_id FROM journal WHERE kind IN ('lot', 'lot_end') AND " +
+            in_force +
+            " AND at_utc_ns < ?1 ORDER BY at_utc_ns DESC, entry_id DESC LIMIT 1)) ORDER BY entry_id");
+    query.bind(1, from_utc_ns);
+    query.bind(2, to_utc_ns);
+    return entries_in(query);
 }
 
 std::int64_t add_hand_audit(SQLite::Database& database, const HandAudit& audit) {
@@ -156,6 +182,25 @@ std::vector<HandAudit> read_hand_audits(SQLite::Database& database) {
         audits.push_back(audit);
     }
     return audits;
+}
+
+std::vector<HandAuditRow> read_hand_audit_rows(SQLite::Database& database, const HandAuditSpan& span) {
+    SQLite::Statement rows(
+        database,
+        "SELECT shift_id, passage_id, at_utc_ns, vocal, auditor, note FROM hand_audit_rows WHERE "
+        "(shift_id BETWEEN ?1 AND ?2 OR (at_utc_ns >= ?3 AND at_utc_ns < ?4)) AND audit_id NOT IN "
+        "(SELECT withdraws FROM hand_audits WHERE withdraws IS NOT NULL) ORDER BY audit_id, number");
+    rows.bind(1, span.first_shift_id);
+    rows.bind(2, span.last_shift_id);
+    rows.bind(3, span.from_utc_ns);
+    rows.bind(4, span.to_utc_ns);
+    std::vector<HandAuditRow> found;
+    while (rows.executeStep()) {
+        found.push_back({integer_at(rows, 0), integer_at(rows, 1), integer_at(rows, 2),
+                         rows.getColumn(3).getInt() != 0, rows.getColumn(4).getString(),
+                         rows.getColumn(5).getString()});
+    }
+    return found;
 }
 
 } // namespace quietpass

@@ -19,7 +19,21 @@ namespace quietpass {
 std::int64_t add_entry(SQLite::Database& database, const JournalEntry& entry);
 std::vector<JournalEntry> read_journal(SQLite::Database& database); // in the order entered
 
+// What is in force of it from `from_utc_ns` on and before `to_utc_ns`: also the lot and the notes that began
+// earlier. In the order entered.
+std::vector<JournalEntry> read_journal_between(SQLite::Database& database, std::int64_t from_utc_ns,
+                                               std::int64_t to_utc_ns);
+
 std::int64_t add_hand_audit(SQLite::Database& database, const HandAudit& audit);
 std::vector<HandAudit> read_hand_audits(SQLite::Database& database); // in the order added
+
+// Rows of audits in force that are of these shifts, or of a moment between. In the order added.
+struct HandAuditSpan {
+    std::int64_t first_shift_id = 0;
+    std::int64_t last_shift_id = 0;
+    std::int64_t from_utc_ns = 0;
+    std::int64_t to_utc_ns = 0; // up to, not with
+};
+std::vector<HandAuditRow> read_hand_audit_rows(SQLite::Database& database, const HandAuditSpan& span);
 
 } // namespace quietpass

@@ -264,6 +264,13 @@ std::vector<StoredShift> read_shifts(SQLite::Database& database, bool open_only)
     return shifts;
 }
 
+std::optional<StoredShift> read_stored_shift(SQLite::Database& database, std::int64_t shift_id) {
+    const std::vector<StoredShift> found =
+        rows_of(database, (std::string(kShiftColumns) + "WHERE shift_id = ?").c_str(), shift_id, shift_in);
+    if (found.empty()) return std::nullopt;
+    return found.front();
+}
+
 std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_t shift_id) {
     // One transaction: what a writer commits meanwhile is in all of the lists or in none.
     const SQLite::Transaction snapshot(database);
@@ -316,12 +323,13 @@ std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_
     return rows;
 }
 
-std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::int64_t after_event_id) {
-    SQLite::Statement query(database,
-                            "SELECT event_id, id, alarm_id, cause, source, event, utc_ns, coalesce(by, ''), "
-                            "severity, count, told, passage_id, call_id, what FROM alarm_events "
-                            "WHERE event_id > ? ORDER BY event_id");
-    query.bind(1, after_event_id);
+namespace {
+
+constexpr const char* kAlarmColumns =
+    "SELECT event_id, id, alarm_id, cause, source, event, utc_ns, coalesce(by, ''), severity, count, told, "
+    "passage_id, call_id, what FROM alarm_events ";
+
+std::vector<AlarmEventRow> alarm_events_in(SQLite::Statement& query) {
     std::vector<AlarmEventRow> rows;
     while (query.executeStep()) {
         Columns columns(query);
@@ -342,6 +350,25 @@ std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::in
         row.what = columns.text();
     }
     return rows;
+}
+
+} // namespace
+
+std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::int64_t after_event_id) {
+    SQLite::Statement query(database, std::string(kAlarmColumns) + "WHERE event_id > ? ORDER BY event_id");
+    query.bind(1, after_event_id);
+    return alarm_events_in(query);
+}
+
+std::vector<AlarmEventRow> read_alarms_between(SQLite::Database& database, std::int64_t from_utc_ns,
+                                               std::int64_t to_utc_ns) {
+    SQLite::Statement query(database,
+                            std::string(kAlarmColumns) +
+                                "WHERE alarm_id IN (SELECT alarm_id FROM alarm_events WHERE utc_ns >= ? AND "
+                                "utc_ns < ?) ORDER BY event_id");
+    query.bind(1, from_utc_ns);
+    query.bind(2, to_utc_ns);
+    return alarm_events_in(query);
 }
 
 } // namespace quietpass

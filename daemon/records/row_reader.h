@@ -15,9 +15,16 @@ namespace quietpass {
 
 std::vector<StoredShift> read_shifts(SQLite::Database& database, bool open_only);
 
+// Nothing for an unknown id.
+std::optional<StoredShift> read_stored_shift(SQLite::Database& database, std::int64_t shift_id);
+
 std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_t shift_id);
 
 // In order of writing, those after this event_id.
 std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::int64_t after_event_id);
+
+// All rows of each alarm that anything befell from `from_utc_ns` on and before `to_utc_ns`.
+std::vector<AlarmEventRow> read_alarms_between(SQLite::Database& database, std::int64_t from_utc_ns,
+                                               std::int64_t to_utc_ns);
 
 } // namespace quietpass

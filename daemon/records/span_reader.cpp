@@ -139,6 +139,13 @@ void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& 
 
 } // namespace
 
+SpanRows read_passages_of(SQLite::Database& database, const StoredShift& shift) {
+    SpanRows rows;
+    rows.shifts.push_back(shift);
+    read_passages(database, shift.shift_id, rows);
+    return rows;
+}
+
 SpanRows read_span(SQLite::Database& database, const RecordSpan& span) {
     const SQLite::Transaction snapshot(database);
     SpanRows rows;

@@ -7,6 +7,9 @@
 
 namespace quietpass {
 
+// One shift's; inside the caller's transaction.
+SpanRows read_passages_of(SQLite::Database& database, const StoredShift& shift);
+
 SpanRows read_span(SQLite::Database& database, const RecordSpan& span);
 
 } // namespace quietpass

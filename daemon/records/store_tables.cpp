@@ -22,6 +22,7 @@ CREATE TABLE shifts (
   start_s      REAL NOT NULL,
   start_utc_ns INTEGER
 ) STRICT;
+CREATE INDEX shifts_at ON shifts (start_utc_ns);
 
 CREATE TABLE shift_progress (
   shift_id           INTEGER PRIMARY KEY REFERENCES shifts (shift_id),
@@ -209,6 +210,7 @@ CREATE TABLE alarm_events (
   what       TEXT NOT NULL
 ) STRICT;
 CREATE INDEX alarm_events_of_alarm ON alarm_events (alarm_id);
+CREATE INDEX alarm_events_at ON alarm_events (utc_ns, alarm_id);
 
 CREATE TABLE journal (
   seq          INTEGER PRIMARY KEY,
@@ -222,6 +224,8 @@ CREATE TABLE journal (
   added_utc_ns INTEGER NOT NULL,
   withdraws    INTEGER REFERENCES journal (entry_id)
 ) STRICT;
+CREATE INDEX journal_at ON journal (at_utc_ns);
+CREATE INDEX journal_withdrawn ON journal (withdraws) WHERE withdraws IS NOT NULL;
 
 CREATE TABLE hand_audits (
   seq          INTEGER PRIMARY KEY,
@@ -244,6 +248,8 @@ CREATE TABLE hand_audit_rows (
   note       TEXT NOT NULL,
   UNIQUE (audit_id, number)
 ) STRICT;
+CREATE INDEX hand_audit_rows_of_shift ON hand_audit_rows (shift_id);
+CREATE INDEX hand_audit_rows_at ON hand_audit_rows (at_utc_ns);
 
 CREATE TABLE documents (
   seq    INTEGER PRIMARY KEY,

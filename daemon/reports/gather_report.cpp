@@ -26,6 +26,10 @@ ReportShift shift_of(const StoredShift& stored, const ReportRows& rows) {
         shift.figures = std::move(recorded.figures);
         shift.ended_by = std::move(recorded.ended_by);
     }
+    const auto amendment = rows.amendments.find(stored.shift_id);
+    if (amendment != rows.amendments.end()) {
+        shift.amendment = recorded_amendment(stored.shift_id, amendment->second);
+    }
     const auto signature = rows.signatures.find(stored.shift_id);
     if (signature != rows.signatures.end()) shift.signature = signature->second;
     return shift;
@@ -98,10 +102,7 @@ ReportFigures gather_report(const ReportRows& rows, const ReportSpan& span) {
     set_alarms(figures, rows);
     std::vector<ReportShift> recent;
     for (const StoredShift& stored : rows.recent) {
-        // What another station wrote into the same store is no part of this one's course.
-        if (stored.station == figures.station && stored.species == figures.species) {
-            recent.push_back(shift_of(stored, rows));
-        }
+        recent.push_back(shift_of(stored, rows));
     }
     figures.chart = report_chart(recent, figures.shifts);
     const Journal journal(rows.journal);

@@ -1,10 +1,10 @@
 #include "daemon/reports/passage_blocks.h"
 
 #include <algorithm>
+#include <limits>
 #include <set>
 
 #include "daemon/audits/audit_comparison.h"
-#include "daemon/audits/hand_audits_in_force.h"
 #include "daemon/factors/factors.h"
 #include "daemon/factors/lot_figures.h"
 #include "daemon/factors/noise_rows.h"
@@ -18,6 +18,25 @@ namespace {
 constexpr double kEntryWithin_s = 10.0;
 constexpr std::int64_t kEntryWithin_ns = 10'000'000'000;
 
+// What of it holds in a shift: each passage is looked up in it.
+Journal of_shift(const Journal& journal, const StoredShift& shift) {
+    const std::int64_t from = shift.start_utc_ns.value_or(std::numeric_limits<std::int64_t>::min());
+    const std::int64_t to = shift.end_utc_ns.value_or(std::numeric_limits<std::int64_t>::max());
+    std::vector<JournalEntry> entries;
+    for (const JournalEntry& entry : journal.lots()) {
+        if (entry.at_utc_ns >= to) break;
+        // Of those before the shift the last one holds.
+        if (entry.at_utc_ns < from && !entries.empty()) entries.pop_back();
+        entries.push_back(entry);
+    }
+    for (const JournalEntry& entry : journal.of_kind(EntryKind::kNote)) {
+        if (entry.at_utc_ns < to && (entry.at_utc_ns >= from || entry.until_utc_ns.value_or(from) > from)) {
+            entries.push_back(entry);
+        }
+    }
+    return Journal(entries);
+}
+
 // Of scored shifts: elsewhere no animal of a passage without a reason was scored either.
 std::vector<PassageFacts> facts_in(const ReportFigures& figures, const ReportRows& rows,
                                    const Journal& journal) {
@@ -28,7 +47,7 @@ std::vector<PassageFacts> facts_in(const ReportFigures& figures, const ReportRow
     std::vector<PassageFacts> all;
     for (const SpanRows& one : rows.passages) {
         if (one.shifts.empty() || scored.count(one.shifts.front().shift_id) == 0) continue;
-        std::vector<PassageFacts> facts = facts_of(one, journal, RecordSpan{});
+        std::vector<PassageFacts> facts = facts_of(one, of_shift(journal, one.shifts.front()), RecordSpan{});
         std::move(facts.begin(), facts.end(), std::back_inserter(all));
     }
     return all;
@@ -81,32 +100,29 @@ void set_groups(ReportFigures& figures, const std::vector<PassageFacts>& facts) 
                          *figures.all.limit_percent <= figures.by_groups->percent_high);
 }
 
-// Those of people who scored animals of these shifts.
-std::vector<HandAuditRow> audited_in(const ReportFigures& figures, const std::vector<HandAudit>& audits) {
-    std::set<std::int64_t> shifts;
-    for (const ReportShift& shift : figures.shifts) shifts.insert(shift.shift_id);
-    std::vector<HandAuditRow> rows;
-    for (const HandAudit& audit : hand_audits_in_force(audits)) {
-        for (const HandAuditRow& row : audit.rows) {
-            const bool by_id = row.shift_id && shifts.count(*row.shift_id) > 0;
-            const bool by_time = row.at_utc_ns && figures.from_utc_ns && figures.to_utc_ns &&
-                                 *row.at_utc_ns >= *figures.from_utc_ns - kEntryWithin_ns &&
-                                 *row.at_utc_ns < *figures.to_utc_ns + kEntryWithin_ns;
-            if (by_id || by_time) rows.push_back(row);
-        }
+// The shifts that were audited: among a month's passages each row would be looked for in all of them.
+SpanRows audited_passages(const ReportRows& rows) {
+    SpanRows machine;
+    for (const SpanRows& one : rows.passages) {
+        const StoredShift& shift = one.shifts.front();
+        const bool is_audited =
+            std::any_of(rows.audited.begin(), rows.audited.end(), [&](const HandAuditRow& row) {
+                if (row.shift_id) return *row.shift_id == shift.shift_id;
+                return row.at_utc_ns && shift.start_utc_ns && shift.end_utc_ns &&
+                       *row.at_utc_ns >= *shift.start_utc_ns - kEntryWithin_ns &&
+                       *row.at_utc_ns < *shift.end_utc_ns + kEntryWithin_ns;
+            });
+        if (!is_audited) continue;
+        machine.shifts.push_back(shift);
+        machine.passages.insert(machine.passages.end(), one.passages.begin(), one.passages.end());
     }
-    return rows;
+    return machine;
 }
 
 void set_audit(ReportFigures& figures, const ReportRows& rows) {
-    const std::vector<HandAuditRow> audited = audited_in(figures, rows.hand_audits);
+    const std::vector<HandAuditRow>& audited = rows.audited;
     if (audited.empty()) return;
-    SpanRows machine;
-    for (const SpanRows& one : rows.passages) {
-        machine.shifts.insert(machine.shifts.end(), one.shifts.begin(), one.shifts.end());
-        machine.passages.insert(machine.passages.end(), one.passages.begin(), one.passages.end());
-    }
-    const AuditComparison comparison = compare_audit(audited, machine, kEntryWithin_s);
+    const AuditComparison comparison = compare_audit(audited, audited_passages(rows), kEntryWithin_s);
     const evaluation::Confusion& counts = comparison.figures.front().counts;
     ReportAudit audit;
     std::set<std::string> auditors;

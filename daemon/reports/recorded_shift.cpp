@@ -108,6 +108,11 @@ void read_rest(const Json& record, PeriodFigures& figures) {
     }
 }
 
+[[noreturn]] void not_readable(const std::string& what, const Json::exception& error) {
+    throw Failure(kExitFailure, "report: " + what + " can't be read (" + error.what() +
+                                    "); look at the store with `quietpass verify`");
+}
+
 } // namespace
 
 RecordedShift recorded_shift(std::int64_t shift_id, const std::string& record_json) {
@@ -122,9 +127,20 @@ RecordedShift recorded_shift(std::int64_t shift_id, const std::string& record_js
         shift.versions = at<std::map<std::string, std::string>>(record, "versions").value_or(shift.versions);
         return shift;
     } catch (const Json::exception& error) {
-        throw Failure(kExitFailure, "report: the record of shift " + std::to_string(shift_id) +
-                                        " can't be read (" + error.what() +
-                                        "); look at the store with `quietpass verify`");
+        not_readable("the record of shift " + std::to_string(shift_id), error);
+    }
+}
+
+ReportAmendment recorded_amendment(std::int64_t shift_id, const std::string& record_json) {
+    try {
+        const Json amendment = Json::parse(record_json);
+        const Json& reviewed = amendment.at("reviewed");
+        return {amendment.at("amendment").get<std::int64_t>(),
+                {reviewed.at("vocal").get<std::int64_t>(), reviewed.at("scored").get<std::int64_t>(),
+                 at<double>(reviewed, "percent"), at<double>(reviewed, "percent_low"),
+                 at<double>(reviewed, "percent_high")}};
+    } catch (const Json::exception& error) {
+        not_readable("the amendment of shift " + std::to_string(shift_id), error);
     }
 }
 

@@ -6,7 +6,7 @@
 
 #include <string>
 
-#include "daemon/reports/period_figures.h"
+#include "daemon/reports/report_figures.h"
 
 namespace quietpass {
 
@@ -17,5 +17,8 @@ struct RecordedShift {
 };
 
 RecordedShift recorded_shift(std::int64_t shift_id, const std::string& record_json);
+
+// The same of an amendment's JSON (daemon/review/amendment.h).
+ReportAmendment recorded_amendment(std::int64_t shift_id, const std::string& record_json);
 
 } // namespace quietpass

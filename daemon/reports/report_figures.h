@@ -25,6 +25,12 @@ struct RecordSignature {
     std::string code() const;
 };
 
+// What findings that came after the shift made of it. The machine's figure stays beside it.
+struct ReportAmendment {
+    std::int64_t number = 0;
+    CountedShare reviewed;
+};
+
 struct ReportShift {
     std::int64_t shift_id = 0;
     std::string name;
@@ -35,6 +41,7 @@ struct ReportShift {
     PeriodFigures figures;
     std::int64_t alarms = 0; // raised in it, or standing
     std::optional<RecordSignature> signature;
+    std::optional<ReportAmendment> amendment; // the last
 };
 
 // The share once more, allowing for animals that are not independent.

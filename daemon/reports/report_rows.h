@@ -13,9 +13,10 @@ struct ReportRows {
     std::vector<StoredShift> shifts; // the report's own, oldest first
     std::vector<StoredShift> recent; // closed ones up to the last of these, for the chart; own ones too
     std::vector<SpanRows> passages;  // of the closed own shifts, each by itself, in the same order
-    std::vector<AlarmEventRow> alarm_events; // all of each alarm that anything befell in the span
-    std::vector<JournalEntry> journal;
-    std::vector<HandAudit> hand_audits;
+    std::vector<AlarmEventRow> alarm_events;            // all of each alarm that anything befell in the span
+    std::vector<JournalEntry> journal;                  // in force, from the chart's first shift on
+    std::vector<HandAuditRow> audited;                  // of audits in force
+    std::map<std::int64_t, std::string> amendments;     // the last of a shift, as stored
     std::map<std::int64_t, RecordSignature> signatures; // by shift
 };
 
@@ -23,5 +24,8 @@ struct ReportRows {
 inline constexpr std::size_t kChartShifts = 30;
 
 ReportRows read_report_rows(const Store& store, const ReportSpan& span);
+
+// 0: none.
+std::int64_t latest_closed_shift(const Store& store);
 
 } // namespace quietpass

@@ -107,6 +107,10 @@ void put_shift(Table& table, const ReportShift& shift, const std::string& of) {
     put_cycle(row, shift.figures);
     put_coverage(row, shift.figures);
     row.put("alarms", shift.alarms);
+    const ReportAmendment amendment = shift.amendment.value_or(ReportAmendment{});
+    row.put("amendment", shift.amendment ? Cell(amendment.number) : Cell());
+    row.put("reviewed_vocal", shift.amendment ? Cell(amendment.reviewed.k) : Cell());
+    row.put_share("reviewed_percent", amendment.reviewed);
     put_signature(row, shift.signature);
 }
 

@@ -16,12 +16,15 @@ std::vector<std::string> cautions_of(const ReportFigures& figures, const ReportW
     }
     std::int64_t open = 0;
     std::string killed;
+    std::string amended;
     for (const ReportShift& shift : figures.shifts) {
         if (!shift.closed) ++open;
+        if (shift.amendment) amended += (amended.empty() ? "" : ", ") + std::to_string(shift.shift_id);
         if (shift.ended_by == "killed")
             killed += (killed.empty() ? "" : ", ") + std::to_string(shift.shift_id);
     }
     if (!killed.empty()) cautions.push_back(fmt::format(fmt::runtime(words.caution_killed), killed));
+    if (!amended.empty()) cautions.push_back(fmt::format(fmt::runtime(words.caution_amended), amended));
     if (open > 0) {
         cautions.push_back(fmt::format(fmt::runtime(words.caution_open), counted(open, words.shift)));
     }

@@ -40,7 +40,8 @@ struct ReportWords {
     std::string share_interval; // {0} low, {1} high
     std::string by_lots;        // {0} low, {1} high, {2} groups
     std::string by_shifts;
-    std::string limit; // {0} limit, {1} basis
+    std::string reviewed; // {0} amendment, {1} vocal, {2} scored, {3} share with its interval
+    std::string limit;    // {0} limit, {1} basis
     std::string limit_without_basis;
     std::string limits_differ;
     std::string within;
@@ -93,7 +94,7 @@ struct ReportWords {
     std::string contacts;
     std::string not_measured;
     std::string all_scored;
-    std::string left_out; // {0} left out, {1} passages
+    std::string left_out; // {0} left out, {1} passages, {2} reasons
     std::map<std::string, std::string> reasons;
 
     std::string alarms_heading;
@@ -104,10 +105,11 @@ struct ReportWords {
     std::string over_by_itself; // {0} after
     std::string cleared_by;     // {0} by, {1} after
     std::string goes_on;
-    std::string more;            // {0} more
-    std::string alarm_sums;      // {0} alarms, {1} acknowledged
-    std::string alarm_sums_open; // {0} still standing
-    std::string median_after;    // {0}
+    std::string sum_acknowledged; // {0} acknowledged, {1} alarms
+    std::string sum_by;           // {0} names
+    std::string sum_within;       // {0} a span
+    std::string sum_open;         // {0} still standing
+    std::string alarms_where;
 
     std::string changes_heading;
     std::string changes_none;
@@ -135,8 +137,9 @@ struct ReportWords {
     std::string cautions_heading;
     std::string caution_lots;
     std::string caution_whose;
-    std::string caution_killed; // {0} shifts
-    std::string caution_open;   // {0} shifts
+    std::string caution_killed;  // {0} shifts
+    std::string caution_amended; // {0} shifts
+    std::string caution_open;    // {0} shifts
     std::string caution_measures;
 
     std::string signature_heading;

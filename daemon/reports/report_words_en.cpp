@@ -45,6 +45,7 @@ void set_share(ReportWords& words) {
     words.share_interval = "95 % interval {0} to {1} %.";
     words.by_lots = "Allowing for {2} lots that differ: {0} to {1} %.";
     words.by_shifts = "Allowing for {2} shifts that differ: {0} to {1} %.";
+    words.reviewed = "Reviewed by ear, amendment {0}: {1} of {2}, {3} %. The figure above is the machine's.";
     words.limit = "Limit {0} % ({1})";
     words.limit_without_basis = "Limit {0} %";
     words.limits_differ = "The limit was altered within this time: see the table of shifts.";
@@ -59,8 +60,8 @@ void set_share(ReportWords& words) {
 void set_chart(ReportWords& words) {
     words.chart_heading = "Shift by shift: share of animals that cried out, %";
     words.chart_limits =
-        "Mean of these shifts {0} %. Shaded: where a shift of its size lies while nothing changes (p-chart, "
-        "three standard deviations; narrower than true where lots differ).";
+        "Mean of these shifts {0} %. Shaded: p-chart of it, three standard deviations; too narrow where lots "
+        "differ.";
     words.chart_few = "{0} with a percentage: limits of the chart stand from {1} on.";
     words.chart_empty = "No shift with a percentage to draw.";
     words.chart_shift = "shift";
@@ -96,7 +97,7 @@ void set_blocks(ReportWords& words) {
     words.contacts = "{0} % of time contacts known";
     words.not_measured = "Not measured";
     words.all_scored = "No passage was left out.";
-    words.left_out = "Not scored, {0} of {1} passages:";
+    words.left_out = "Not scored: {0} of {1} passages: {2}.";
     words.reasons = {{"overrun", "samples lost"},
                      {"unplugged", "microphone unplugged"},
                      {"silent", "microphone dead"},
@@ -145,10 +146,11 @@ void set_people(ReportWords& words) {
     words.over_by_itself = "over by itself after {0}";
     words.cleared_by = "cleared by {0} after {1}";
     words.goes_on = "goes on";
-    words.more = "and {0} more: `quietpass alarms list --all`";
-    words.alarm_sums = "{0}; acknowledged {1}";
-    words.alarm_sums_open = "going on {0}";
-    words.median_after = "half of them within {0}";
+    words.sum_acknowledged = "{0} of {1} acknowledged";
+    words.sum_by = "by {0}";
+    words.sum_within = "half of them within {0}";
+    words.sum_open = "{0} not over yet";
+    words.alarms_where = "One by one: `quietpass alarms list --all`.";
     words.changes_heading = "Changes at the station";
     words.changes_none = "None entered.";
     words.changes_more = "and {0} earlier: `quietpass change list`";
@@ -179,6 +181,7 @@ void set_frame(ReportWords& words) {
         "Animals of one lot are not independent: where lots differ, true intervals are wider.";
     words.caution_whose = "Calls of waiting animals can't be told apart here and may be counted.";
     words.caution_killed = "The record was made afterwards from what a killed run had stored ({0}).";
+    words.caution_amended = "Amended after a review by ear: shift {0}; the figures here are the machine's.";
     words.caution_open = "{0} of this time not closed and not in the figures.";
     words.caution_measures =
         "quietpass measures; it is no safety device and replaces no trained person, law or veterinarian.";

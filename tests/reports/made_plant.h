@@ -38,6 +38,8 @@ class MadePlant {
 
     std::int64_t add(const MadeShift& shift); // closed
     std::int64_t open(const std::string& start);
+    // A head over the shift's record, as the daemon writes it, but for the signature, which is made up.
+    void sign(std::int64_t shift_id);
 
     void lots(const std::string& start, int count, double every_s);
     void change(const std::string& at, const std::string& part, const std::string& text,

@@ -60,6 +60,7 @@ struct Canvas::Parts {
     Cairo cairo;
     Layout layout;
     bool measuring = false;
+    double scale = 1.0;
     int page = 1;
 
     void set(const std::string& text, const TextStyle& style, double width) {
@@ -108,17 +109,25 @@ Canvas::Canvas(Paper paper, const PdfFacts& facts) : parts_(std::make_unique<Par
     const Attributes attributes(pango_attr_list_new());
     // Ligatures would come out of the page as other letters than went in.
     pango_attr_list_insert(attributes.get(), pango_attr_font_features_new("liga=0, dlig=0"));
+    // Nor may a word that is broken get a hyphen that it does not have.
+    pango_attr_list_insert(attributes.get(), pango_attr_insert_hyphens_new(FALSE));
     pango_layout_set_attributes(parts.layout.get(), attributes.get());
 }
 
 Canvas::~Canvas() = default;
 
+void Canvas::set_scale(double scale) {
+    parts_->scale = scale;
+    cairo_identity_matrix(parts_->cairo.get());
+    cairo_scale(parts_->cairo.get(), scale, scale);
+}
+
 double Canvas::width_pt() const {
-    return parts_->size.width_pt;
+    return parts_->size.width_pt / parts_->scale;
 }
 
 double Canvas::height_pt() const {
-    return parts_->size.height_pt;
+    return parts_->size.height_pt / parts_->scale;
 }
 
 void Canvas::set_measuring(bool measuring) {

@@ -43,6 +43,11 @@ class Canvas {
     Canvas(const Canvas&) = delete;
     Canvas& operator=(const Canvas&) = delete;
 
+    // Everything drawn from here on is so much of its size, and the page has room for so much more; for what
+    // would just not fit. Before the first page is drawn on.
+    void set_scale(double scale);
+
+    // Of the page, in what is drawn on it.
     double width_pt() const;
     double height_pt() const;
 

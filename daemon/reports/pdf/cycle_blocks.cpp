@@ -53,11 +53,11 @@ void write_times(Pen& pen, const PageContext& page) {
     const PeriodFigures& all = page.figures.all;
     pen.heading(words.times_heading);
     const auto& titles = words.time_columns;
-    const TableBlock table({{titles[0], 0.36},
-                            {titles[1], 0.15, Align::kRight},
-                            {titles[2], 0.21, Align::kRight},
-                            {titles[3], 0.14, Align::kRight},
-                            {titles[4], 0.14, Align::kRight}},
+    const TableBlock table({{titles[0], 0.33},
+                            {titles[1], 0.165, Align::kRight},
+                            {titles[2], 0.185, Align::kRight},
+                            {titles[3], 0.16, Align::kRight},
+                            {titles[4], 0.16, Align::kRight}},
                            kTextSize_pt);
     bool any = false;
     for (const CycleTime time : kCycleTimes) {
@@ -68,7 +68,7 @@ void write_times(Pen& pen, const PageContext& page) {
         pen.row(table, {{words.cycle(all.has_cut).times.at(static_cast<std::size_t>(time)),
                          seconds_or_dash(durations.median), seconds_or_dash(durations.p95),
                          seconds_or_dash(durations.max), std::to_string(durations.n)},
-                        time == CycleTime::kHeldFor});
+                        false});
     }
     if (!any) pen.say(words.no_times);
     const std::string& line = all.line_rate_per_hour ? words.line : words.line_without_rate;
@@ -121,13 +121,13 @@ void write_coverage(Pen& pen, const PageContext& page) {
     }
     if (!all.passages_covered_percent && !all.time_heard_percent) pen.say(words.not_measured);
     if (all.excluded.empty()) return pen.say(words.all_scored);
-    pen.say(fmt::format(fmt::runtime(words.left_out), all.passages - all.vocal.n, all.passages));
-    const TableBlock table({{"", 0.12, Align::kRight}, {"", 0.88}}, kTextSize_pt);
+    std::string reasons;
     for (const auto& [reason, count] : largest(all.excluded)) {
         const auto known = words.reasons.find(reason);
-        pen.row(table,
-                {{std::to_string(count), known == words.reasons.end() ? reason : known->second}, false});
+        reasons += (reasons.empty() ? "" : ", ") + (known == words.reasons.end() ? reason : known->second) +
+                   " " + std::to_string(count);
     }
+    pen.say(fmt::format(fmt::runtime(words.left_out), all.passages - all.vocal.n, all.passages, reasons));
 }
 
 } // namespace quietpass

@@ -85,6 +85,12 @@ void write_figure(Pen& pen, const PageContext& page) {
         pen.say(fmt::format(fmt::runtime(by->lots ? words.by_lots : words.by_shifts),
                             percent_figure(by->percent_low), percent_figure(by->percent_high), by->groups));
     }
+    const std::optional<ReportAmendment>& amendment = page.figures.shifts.front().amendment;
+    if (page.figures.one_shift() && amendment) {
+        pen.say(fmt::format(fmt::runtime(words.reviewed), amendment->number, amendment->reviewed.k,
+                            amendment->reviewed.n, share_figure(amendment->reviewed)),
+                {.size_pt = kTextSize_pt, .bold = true});
+    }
 }
 
 } // namespace

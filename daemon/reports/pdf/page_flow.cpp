@@ -6,12 +6,12 @@ namespace quietpass {
 
 namespace {
 
-constexpr double kSide_pt = 42.0;
-constexpr double kTop_pt = 34.0;
-constexpr double kBottom_pt = 36.0;
+constexpr double kSide_pt = 40.0;
+constexpr double kTop_pt = 28.0;
+constexpr double kBottom_pt = 32.0;
 constexpr double kFooterBelow_pt = 6.0;
 constexpr double kBetween_pt = 18.0; // columns
-constexpr double kBetweenBlocks_pt = 5.0;
+constexpr double kBetweenBlocks_pt = 4.0;
 
 } // namespace
 

@@ -1,7 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <map>
+#include <set>
 
 #include "daemon/alarms/alarm_cause.h"
 #include "daemon/alarms/alarm_words.h"
@@ -31,53 +31,66 @@ std::string what_was_done(const ReportAlarm& alarm, const ReportWords& words) {
     return text + "; " + fmt::format(fmt::runtime(cleared), alarm.cleared_by, after(*alarm.cleared_utc_ns));
 }
 
-// One by one: what asks for somebody at once first, then in order of time.
+// In order of time, one by one.
 void write_each(Pen& pen, const PageContext& page) {
-    std::vector<ReportAlarm> alarms = page.figures.alarms;
-    std::stable_sort(alarms.begin(), alarms.end(), [](const ReportAlarm& a, const ReportAlarm& b) {
-        return (a.severity == "at_once") > (b.severity == "at_once");
-    });
     const TableBlock table({{"", 0.13}, {"", 0.87}}, kTextSize_pt, 3);
-    const std::size_t shown = std::min(alarms.size(), page.most_rows);
-    for (std::size_t i = 0; i < shown; ++i) {
-        const ReportAlarm& alarm = alarms[i];
+    for (const ReportAlarm& alarm : page.figures.alarms) {
         std::string text = headline(alarm.cause, alarm.source);
         if (alarm.count > 1) text += ", " + fmt::format(fmt::runtime(page.words.seen_times), alarm.count);
         pen.row(table, {{clock_text(page.time, alarm.raised_utc_ns),
                          text + " – " + what_was_done(alarm, page.words)},
                         false});
     }
-    if (shown < alarms.size()) {
-        pen.note(fmt::format(fmt::runtime(page.words.more), alarms.size() - shown));
-    }
 }
 
-// By cause: over a month nobody reads them one by one.
-void write_sums(Pen& pen, const PageContext& page) {
-    std::map<std::string, std::vector<const ReportAlarm*>> causes;
-    for (const ReportAlarm& alarm : page.figures.alarms) causes[alarm.cause].push_back(&alarm);
-    std::vector<std::pair<std::string, std::vector<const ReportAlarm*>>> list(causes.begin(), causes.end());
-    std::stable_sort(list.begin(), list.end(),
-                     [](const auto& a, const auto& b) { return a.second.size() > b.second.size(); });
-    const TableBlock table({{"", 0.09, Align::kRight}, {"", 0.91}}, kTextSize_pt, 3);
-    for (const auto& [cause, alarms] : list) {
-        std::vector<std::int64_t> after;
-        std::int64_t open = 0;
-        for (const ReportAlarm* alarm : alarms) {
-            if (alarm->acknowledged_utc_ns)
-                after.push_back(*alarm->acknowledged_utc_ns - alarm->raised_utc_ns);
-            if (!alarm->cleared_utc_ns) ++open;
-        }
-        std::sort(after.begin(), after.end());
-        std::string text =
-            fmt::format(fmt::runtime(page.words.alarm_sums), headline(cause, ""), after.size());
-        if (!after.empty()) {
-            text += ", " + fmt::format(fmt::runtime(page.words.median_after),
-                                       span_text(after[(after.size() - 1) / 2]));
-        }
-        if (open > 0) text += "; " + fmt::format(fmt::runtime(page.words.alarm_sums_open), open);
-        pen.row(table, {{std::to_string(alarms.size()), text}, false});
+// Those of one cause.
+struct AlarmSum {
+    std::string cause;
+    bool at_once = false;
+    std::vector<const ReportAlarm*> alarms;
+};
+
+std::string what_was_done(const AlarmSum& sum, const ReportWords& words) {
+    std::vector<std::int64_t> after;
+    std::set<std::string> people;
+    std::int64_t open = 0;
+    for (const ReportAlarm* alarm : sum.alarms) {
+        if (!alarm->cleared_utc_ns) ++open;
+        if (!alarm->acknowledged_utc_ns) continue;
+        after.push_back(*alarm->acknowledged_utc_ns - alarm->raised_utc_ns);
+        if (!alarm->acknowledged_by.empty()) people.insert(alarm->acknowledged_by);
     }
+    std::sort(after.begin(), after.end());
+    std::string names;
+    for (const std::string& name : people) names += (names.empty() ? "" : ", ") + name;
+    std::string text = fmt::format(fmt::runtime(words.sum_acknowledged), after.size(), sum.alarms.size());
+    if (!names.empty()) text += " " + fmt::format(fmt::runtime(words.sum_by), names);
+    if (!after.empty()) {
+        text += ", " + fmt::format(fmt::runtime(words.sum_within), span_text(after[(after.size() - 1) / 2]));
+    }
+    if (open > 0) text += "; " + fmt::format(fmt::runtime(words.sum_open), open);
+    return text;
+}
+
+// By cause, what asks for somebody at once first: nobody reads many of them one by one.
+void write_sums(Pen& pen, const PageContext& page) {
+    std::vector<AlarmSum> sums;
+    for (const ReportAlarm& alarm : page.figures.alarms) {
+        auto sum = std::find_if(sums.begin(), sums.end(),
+                                [&](const AlarmSum& known) { return known.cause == alarm.cause; });
+        if (sum == sums.end()) sum = sums.insert(sums.end(), {alarm.cause, alarm.severity == "at_once", {}});
+        sum->alarms.push_back(&alarm);
+    }
+    std::stable_sort(sums.begin(), sums.end(), [](const AlarmSum& a, const AlarmSum& b) {
+        return std::pair(a.at_once, a.alarms.size()) > std::pair(b.at_once, b.alarms.size());
+    });
+    const TableBlock table({{"", 0.08, Align::kRight}, {"", 0.92}}, kTextSize_pt, 3);
+    for (const AlarmSum& sum : sums) {
+        pen.row(table, {{std::to_string(sum.alarms.size()),
+                         headline(sum.cause, "") + " – " + what_was_done(sum, page.words)},
+                        false});
+    }
+    pen.note(page.words.alarms_where);
 }
 
 } // namespace
@@ -85,7 +98,8 @@ void write_sums(Pen& pen, const PageContext& page) {
 void write_alarms(Pen& pen, const PageContext& page) {
     pen.heading(page.words.alarms_heading);
     if (page.figures.alarms.empty()) return pen.say(page.words.alarms_none);
-    page.figures.one_shift() ? write_each(pen, page) : write_sums(pen, page);
+    const bool few = page.figures.one_shift() && page.figures.alarms.size() <= page.most_rows;
+    few ? write_each(pen, page) : write_sums(pen, page);
 }
 
 void write_changes(Pen& pen, const PageContext& page) {
@@ -93,7 +107,7 @@ void write_changes(Pen& pen, const PageContext& page) {
     const std::vector<ReportChange>& changes = page.figures.changes;
     pen.heading(words.changes_heading);
     if (changes.empty()) return pen.say(words.changes_none);
-    const TableBlock table({{"", 0.06}, {"", 0.25}, {"", 0.69}}, kTextSize_pt, 3);
+    const TableBlock table({{"", 0.07}, {"", 0.28}, {"", 0.65}}, 7.5, 3);
     // The latest matter most.
     const std::size_t shown = std::min(changes.size(), page.most_rows);
     for (std::size_t i = changes.size() - shown; i < changes.size(); ++i) {
@@ -122,12 +136,12 @@ void write_audit(Pen& pen, const PageContext& page) {
                             percent_figure(*audit.agreement.percent),
                             percent_figure(*audit.agreement.percent_low),
                             percent_figure(*audit.agreement.percent_high)));
-        pen.say(fmt::format(fmt::runtime(words.audit_counts), audit.vocal_to_both, audit.vocal_to_person_only,
-                            audit.vocal_to_machine_only, audit.silent_to_both));
         const auto two = [](const std::optional<double>& value) {
             return value ? fmt::format("{:.2f}", *value) : std::string("–");
         };
-        pen.say(fmt::format(fmt::runtime(words.audit_kappa), two(audit.kappa), two(audit.pabak)));
+        pen.say(fmt::format(fmt::runtime(words.audit_counts), audit.vocal_to_both, audit.vocal_to_person_only,
+                            audit.vocal_to_machine_only, audit.silent_to_both) +
+                " " + fmt::format(fmt::runtime(words.audit_kappa), two(audit.kappa), two(audit.pabak)));
     }
     if (audit.not_compared > 0) {
         pen.say(fmt::format(fmt::runtime(words.audit_left_out), audit.not_compared));

@@ -40,7 +40,6 @@ void write_changes(Pen& pen, const PageContext& page);
 void write_audit(Pen& pen, const PageContext& page);
 
 // pdf/signature_block.cpp
-void write_cautions(Pen& pen, const PageContext& page);
-void write_signature(Pen& pen, const PageContext& page);
+void write_foot(Pen& pen, const PageContext& page); // cautions and the signature
 
 } // namespace quietpass

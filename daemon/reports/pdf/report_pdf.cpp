@@ -34,7 +34,7 @@ void add_shift_blocks(PageFlow& flow, const PageContext& page) {
     flow.add(block(write_phases));
     flow.add_columns({block(write_times), block(write_stuns), block(write_coverage)},
                      {block(write_factors), block(write_alarms), block(write_changes)}, {block(write_audit)},
-                     0.46);
+                     0.48);
 }
 
 Drawn draw(Canvas& canvas, const PageContext& page, int pages) {
@@ -59,9 +59,7 @@ Drawn draw(Canvas& canvas, const PageContext& page, int pages) {
     const double above = flow.room();
     flow.add_at_bottom([&](Pen& pen) {
         const double top = pen.y();
-        write_cautions(pen, page);
-        pen.skip(3.0);
-        write_signature(pen, page);
+        write_foot(pen, page);
         drawn.room_pt = above - (pen.y() - top);
     });
     flow.end();
@@ -86,9 +84,19 @@ std::string report_pdf(const ReportFigures& figures, const LocalTime& time, Pape
                           figures.station, std::string("quietpass ") + kVersion, date_of(figures)});
     Drawn drawn = measured(canvas, page);
     if (figures.one_shift()) {
-        // A shift is one page: long lists are cut short until it is.
-        while (drawn.pages > 1 && page.most_rows > 2) {
-            --page.most_rows;
+        // A shift is one page: lists are cut shorter and all of it is drawn smaller until it is.
+        struct Fit {
+            std::size_t most_rows;
+            double chart_height_pt;
+            double scale;
+        };
+        constexpr Fit kFits[] = {{6, 72.0, 1.0},  {5, 72.0, 0.96}, {5, 72.0, 0.92}, {4, 66.0, 0.9},
+                                 {3, 66.0, 0.87}, {2, 66.0, 0.84}, {2, 60.0, 0.8}};
+        for (const Fit& fit : kFits) {
+            if (drawn.pages == 1) break;
+            page.most_rows = fit.most_rows;
+            page.chart_height_pt = fit.chart_height_pt;
+            canvas.set_scale(fit.scale);
             drawn = measured(canvas, page);
         }
         // What is left makes the chart taller.

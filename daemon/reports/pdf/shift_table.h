@@ -6,6 +6,6 @@
 namespace quietpass {
 
 TableBlock shift_table(const ReportWords& words);
-TableRow shift_row(const ReportShift& shift, const PageContext& page); // bold when over the limit
+TableRow shift_row(const ReportShift& shift, const PageContext& page);
 
 } // namespace quietpass
