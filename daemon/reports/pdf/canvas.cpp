@@ -45,6 +45,14 @@ PangoAlignment alignment_of(Align align) {
     return PANGO_ALIGN_LEFT;
 }
 
+// A name that is no UTF-8 must not cost the page.
+std::string valid_utf8(const std::string& text) {
+    char* valid = g_utf8_make_valid(text.data(), static_cast<gssize>(text.size()));
+    std::string out(valid);
+    g_free(valid);
+    return out;
+}
+
 void check(cairo_status_t status) {
     if (status == CAIRO_STATUS_SUCCESS) return;
     throw Failure(kExitFailure,
@@ -75,10 +83,7 @@ struct Canvas::Parts {
         pango_layout_set_height(layout.get(), style.most_lines > 0 ? -style.most_lines : -1'000'000);
         pango_layout_set_ellipsize(layout.get(),
                                    style.most_lines > 0 ? PANGO_ELLIPSIZE_END : PANGO_ELLIPSIZE_NONE);
-        // A name that is no UTF-8 must not cost the page.
-        char* valid = g_utf8_make_valid(text.data(), static_cast<gssize>(text.size()));
-        pango_layout_set_text(layout.get(), valid, -1);
-        g_free(valid);
+        pango_layout_set_text(layout.get(), valid_utf8(text).c_str(), -1);
     }
 
     void set_grey(double grey) { cairo_set_source_rgb(cairo.get(), grey, grey, grey); }
@@ -91,12 +96,12 @@ Canvas::Canvas(Paper paper, const PdfFacts& facts) : parts_(std::make_unique<Par
         cairo_pdf_surface_create_for_stream(append, &parts.bytes, parts.size.width_pt, parts.size.height_pt));
     cairo_surface_t* surface = parts.surface.get();
     check(cairo_surface_status(surface));
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, facts.title.c_str());
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, facts.subject.c_str());
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, facts.creator.c_str());
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, valid_utf8(facts.title).c_str());
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, valid_utf8(facts.subject).c_str());
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, valid_utf8(facts.creator).c_str());
     // Without these cairo would write the time of day, and the same report would have other bytes each time.
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, facts.date.c_str());
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, facts.date.c_str());
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, valid_utf8(facts.date).c_str());
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_MOD_DATE, valid_utf8(facts.date).c_str());
     parts.cairo.reset(cairo_create(surface));
     parts.layout.reset(pango_cairo_create_layout(parts.cairo.get()));
     PangoContext* context = pango_layout_get_context(parts.layout.get());

@@ -115,7 +115,7 @@ void write_changes(Pen& pen, const PageContext& page) {
         std::string text = change.station_part.empty() ? "" : change.station_part + ": ";
         text += change.text;
         if (!change.by.empty()) text += " (" + fmt::format(fmt::runtime(words.change_by), change.by) + ")";
-        pen.row(table, {{change.letter, minute_text(page.time, change.at_utc_ns), text}, change.reported});
+        pen.row(table, {{change.letter, minute_text(page.time, change.at_utc_ns), text}, false});
     }
     if (shown < changes.size()) {
         pen.note(fmt::format(fmt::runtime(words.changes_more), changes.size() - shown));
