@@ -10,7 +10,10 @@ std::string counted(std::int64_t number, const Counted& word) {
 
 std::vector<std::string> cautions_of(const ReportFigures& figures, const ReportWords& words) {
     std::vector<std::string> cautions;
-    if (figures.all.vocal.percent) cautions.push_back(words.caution_lots);
+    if (figures.all.vocal.percent) {
+        cautions.push_back(words.caution_ears);
+        cautions.push_back(words.caution_lots);
+    }
     if (figures.all.vocal.percent && figures.all.whose_told_by == "nothing") {
         cautions.push_back(words.caution_whose);
     }

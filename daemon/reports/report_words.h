@@ -135,6 +135,7 @@ struct ReportWords {
     std::string short_unsure;
 
     std::string cautions_heading;
+    std::string caution_ears;
     std::string caution_lots;
     std::string caution_whose;
     std::string caution_killed;  // {0} shifts

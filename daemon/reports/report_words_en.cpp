@@ -177,6 +177,8 @@ void set_frame(ReportWords& words) {
     words.short_over = "OVER";
     words.short_unsure = "{0}, unsure";
     words.cautions_heading = "Cautions";
+    words.caution_ears =
+        "The machine misses calls and can take other sounds for calls: read its figures beside hand audits.";
     words.caution_lots =
         "Animals of one lot are not independent: where lots differ, true intervals are wider.";
     words.caution_whose = "Calls of waiting animals can't be told apart here and may be counted.";
