@@ -127,8 +127,11 @@ class EvidenceBinding {
         binding_.add(value);
         return *this;
     }
-    void run() {
-        if (binding_.run() > 0) ledger_.record(table_, seq_);
+    // False: it was there already.
+    bool run() {
+        if (binding_.run() == 0) return false;
+        ledger_.record(table_, seq_);
+        return true;
     }
 
   private:
@@ -154,7 +157,8 @@ std::string joined_by_semicolon(const std::vector<std::string>& words) {
 } // namespace
 
 RowWriter::RowWriter(SQLite::Database& database)
-    : ledger_(database),
+    : database_(database),
+      ledger_(database),
       shift_opened_(database, kShiftOpened),
       shift_heard_(database, kShiftHeard),
       shift_closed_(database, kShiftClosed),
@@ -185,7 +189,16 @@ void RowWriter::put(const ShiftHeard& row) {
 
 void RowWriter::put(const ShiftClosed& row) {
     EvidenceBinding binding(shift_closed_, ledger_, "shift_records");
-    binding.add(row.shift_id).add(row.end_s).add(utc_of(row.utc, row.end_s)).add(row.record_json).run();
+    binding.add(row.shift_id).add(row.end_s).add(utc_of(row.utc, row.end_s)).add(row.record_json);
+    if (binding.run()) sign("shift");
+}
+
+void RowWriter::put(const SignHead& row) {
+    sign(row.why);
+}
+
+void RowWriter::sign(const std::string& why) {
+    if (signer_) signer_->sign(database_, ledger_, why);
 }
 
 void RowWriter::put(const CallRow& row) {

@@ -7,6 +7,11 @@
 #include <SQLiteCpp/Database.h>
 #include <SQLiteCpp/Statement.h>
 
+#include <memory>
+#include <string>
+#include <utility>
+
+#include "daemon/ledger/head_signer.h"
 #include "daemon/ledger/ledger.h"
 #include "daemon/records/store_rows.h"
 
@@ -15,6 +20,9 @@ namespace quietpass {
 class RowWriter {
   public:
     explicit RowWriter(SQLite::Database& database);
+
+    // signer: signs heads from now on, one over each shift's record in the same transaction.
+    void sign_with(std::shared_ptr<HeadSigner> signer) { signer_ = std::move(signer); }
 
     void write(const StoreRow& row);
 
@@ -31,7 +39,11 @@ class RowWriter {
     void put(const MinuteRow& row);
     void put(const AlarmEventRow& row);
     void put(const NoiseRow& row);
+    void put(const SignHead& row);
+    void sign(const std::string& why);
 
+    SQLite::Database& database_;
+    std::shared_ptr<HeadSigner> signer_;
     Ledger ledger_;
     SQLite::Statement shift_opened_;
     SQLite::Statement shift_heard_;

@@ -117,6 +117,10 @@ void Store::write(std::span<const StoreRow> rows) {
     });
 }
 
+void Store::sign_with(std::shared_ptr<HeadSigner> signer) {
+    parts_->writer.sign_with(std::move(signer));
+}
+
 std::int64_t Store::next_shift_id() const {
     return parts_->reading([](SQLite::Database& database) {
         return database.execAndGet("SELECT coalesce(max(shift_id), 0) + 1 FROM shifts").getInt64();

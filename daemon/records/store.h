@@ -31,6 +31,8 @@ class Database;
 
 namespace quietpass {
 
+class HeadSigner;
+
 class StoreError : public std::runtime_error {
   public:
     StoreError(const std::string& line, bool row_is_bad)
@@ -55,6 +57,9 @@ class Store {
     // All rows or none, in one transaction, on the disk when it returns. A row that is there already is kept
     // as it is, so a write whose outcome was not known may be repeated.
     void write(std::span<const StoreRow> rows);
+
+    // From now on the store signs: a head over each shift's record, and where a SignHead is written.
+    void sign_with(std::shared_ptr<HeadSigner> signer);
 
     // One more than any shift's id.
     std::int64_t next_shift_id() const;

@@ -117,8 +117,13 @@ struct AlarmEventRow {
     std::string what; // one line, what was seen
 };
 
+// A wish: the station signs all that was recorded so far. Nothing happens in a store without a signer.
+struct SignHead {
+    std::string why; // as in table heads
+};
+
 using StoreRow = std::variant<ShiftOpened, ShiftHeard, ShiftClosed, CallRow, PassageRow, GapRow, EdgeRow,
-                              ContactFaultRow, MicrophoneRow, MinuteRow, AlarmEventRow, NoiseRow>;
+                              ContactFaultRow, MicrophoneRow, MinuteRow, AlarmEventRow, NoiseRow, SignHead>;
 
 // A shift as the store has it.
 struct StoredShift {
