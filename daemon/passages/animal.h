@@ -21,6 +21,7 @@ struct Animal {
     Passage passage;
     bool candidate = false; // not yet known to be an animal: only edges of the inner cycle were seen
     bool open = true;
+    bool kept_back = false; // its passage has ended, but may still change
     double last_stun_s = kNever;
     std::vector<Hold> holds;           // before the stun
     std::vector<Edge> candidate_edges; // to be given back as strays if it was no animal

@@ -11,9 +11,6 @@ namespace {
 
 constexpr std::size_t kRemembered = 512; // more than a line holds
 constexpr std::size_t kEnoughIntervals = 5;
-// An animal takes up more of the line than this share of the usual distance to the next. Common practice, no
-// source; found to serve on made shifts with 8 to 18 s between animals.
-constexpr double kDoubleShare = 0.4;
 
 void remember(std::deque<double>& times_s, double time_s) {
     times_s.push_back(time_s);
@@ -39,13 +36,18 @@ TravelTime::Lags lags_of(const std::deque<double>& begins_s, double own_s, doubl
 } // namespace
 
 void ConveyorCycle::take(const Edge& edge) {
-    if (!edge.closed) {
-        if (edge.role != Role::kHeld) return;
+    if (edge.closed) {
+        last_edge_s_ = edge.time_s;
+        take_closing(edge);
+        settle_count(edge.time_s, false);
+    } else if (edge.role == Role::kHeld) {
         const auto held =
             std::find_if(line_.rbegin(), line_.rend(), [](const Member& m) { return m.has(kHead); });
         if (held != line_.rend()) take_head_freed(*held->animal, edge.time_s);
-        return;
     }
+}
+
+void ConveyorCycle::take_closing(const Edge& edge) {
     switch (edge.role) {
         case Role::kEntered:
             take_entered(edge.time_s);
@@ -95,12 +97,9 @@ void ConveyorCycle::take_entered(double time_s) {
     const bool nobody_waits = line_.empty() || line_.back().has(kStun);
     Member entered = member_at(&animal, time_s, running_s);
     entered.entered_empty_line = nobody_waits;
-    if (!entries_s_.empty()) {
-        entered.behind_s = running_s - entries_s_.back();
-        entry_interval_.add(entered.behind_s);
-        if (!line_.empty()) line_.back().ahead_s = entered.behind_s;
-    }
-    if (line_.empty()) stunned_twice_counted_ = 0;
+    entered.tag = count_.begin(animal);
+    count_.add(HeadCount::kEntry, running_s, entered.tag);
+    if (!entries_s_.empty()) entry_interval_.add(running_s - entries_s_.back());
     line_.push_back(entered);
     remember(entries_s_, running_s);
 }
@@ -151,7 +150,9 @@ void ConveyorCycle::enter_into(Member& member, const Edge& edge, Mark mark) {
     }
     if (mark == kStun) {
         remember(stuns_s_, member.at_s[mark]);
-        if (too_close(member.behind_s)) ++stunned_twice_counted_;
+        const bool begins = member.tag == 0;
+        if (begins) member.tag = count_.begin(animal);
+        count_.add(HeadCount::kStun, member.at_s[mark], begins ? member.tag : 0);
     }
     switch (mark) {
         case kBody:
@@ -203,11 +204,11 @@ void ConveyorCycle::take_unfitting_stun(const Edge& edge, std::size_t place) {
     const bool again = is_second_stun(place, running_s);
     if (again) {
         take_stun(*line_[place - 1].animal, edge);
+        count_.add(HeadCount::kStun, running_s);
         return;
     }
-    if (line_.empty() || !state_.wired(Role::kReleased)) {
-        state_.stray(edge,
-                     line_.empty() ? "no animal in the restrainer" : "no animal in line was due at the stun");
+    if (line_.empty() && !travel_[kStun].known()) {
+        state_.stray(edge, "no animal in the restrainer");
         return;
     }
     Animal& uncounted = state_.begin(edge.time_s);
@@ -216,6 +217,8 @@ void ConveyorCycle::take_unfitting_stun(const Edge& edge, std::size_t place) {
     if (uncounted.passage.excluded.empty()) uncounted.passage.excluded = "entry_not_seen";
     Member member = member_at(&uncounted, edge.time_s, running_s);
     member.entry_lost = true;
+    member.tag = count_.begin(uncounted);
+    count_.add(HeadCount::kStun, running_s, member.tag);
     if (place < line_.size()) {
         member.origin_s = line_[place].origin_s;
         line_[place].stun_doubted = true;
@@ -227,20 +230,20 @@ void ConveyorCycle::take_unfitting_stun(const Edge& edge, std::size_t place) {
     remember(stuns_s_, running_s);
 }
 
-bool ConveyorCycle::too_close(double apart_s) const {
-    return state_.stun_wired() && entry_interval_.size() >= kEnoughIntervals &&
-           apart_s <= kDoubleShare * entry_interval_.median();
-}
-
 void ConveyorCycle::take_released(const Edge& edge) {
     if (line_.empty()) {
         state_.stray(edge, "no animal in the restrainer");
         return;
     }
-    if (state_.stun_wired() && !line_.front().has(kStun)) {
-        release_unstunned(edge);
-        return;
-    }
+    const double running_s = state_.stops.running_s(edge.time_s);
+    const bool unstunned = state_.stun_wired() && !line_.front().has(kStun);
+    const bool fits = unstunned ? release_unstunned(edge) : release_in_turn(edge);
+    // Whose it was if not theirs, all edges together may tell.
+    const char* const why = "no animal in line was due at the release";
+    count_.add(HeadCount::kRelease, running_s, fits ? 0 : count_.doubt(edge, why));
+}
+
+bool ConveyorCycle::release_in_turn(const Edge& edge) {
     const double running_s = state_.stops.running_s(edge.time_s);
     const auto begin_s = [&](const Member& m) { return state_.stun_wired() ? m.at_s[kStun] : m.origin_s; };
     std::optional<double> next_s;
@@ -252,55 +255,34 @@ void ConveyorCycle::take_released(const Edge& edge) {
     } else {
         release_travel_.misfit(false);
     }
-    if (pick == TravelTime::Pick::kNobody) {
-        state_.stray(edge, "no animal in line was due at the release");
-        return;
-    }
+    if (pick == TravelTime::Pick::kNobody) return false;
     if (pick == TravelTime::Pick::kNext) leave(0, edge.time_s, End::kPassedBy);
     leave(0, edge.time_s, End::kReleased);
+    return true;
 }
 
-void ConveyorCycle::release_unstunned(const Edge& edge) {
-    const Member& oldest = line_.front();
+// The stun of the oldest was missed, or of one behind it that fits much better, if it is released when it
+// should be. Just before its stun it is not: somebody else was.
+bool ConveyorCycle::release_unstunned(const Edge& edge) {
+    if (line_.front().animal->candidate) {
+        leave(0, edge.time_s, End::kPassedBy);
+        return false;
+    }
     const TravelTime& travel = travel_[kStun];
-    const double travelled_s = state_.stops.running_s(edge.time_s) - oldest.origin_s;
-    // Its stun was missed if it is released when it should be. Just before its stun it is not: somebody else
-    // was.
-    const double from_stun_s = release_travel_.known() ? release_travel_.expected_s() : 0.0;
-    const bool too_early =
-        travel.known() && travelled_s < travel.expected_s() + from_stun_s - travel.tolerance_s();
-    if (oldest.animal->candidate || too_early) {
-        state_.stray(edge, "no animal in line was due at the release");
-        if (oldest.animal->candidate) leave(0, edge.time_s, End::kPassedBy);
-        return;
+    if (travel.known()) {
+        const double running_s = state_.stops.running_s(edge.time_s);
+        const double from_stun_s = release_travel_.known() ? release_travel_.expected_s() : 0.0;
+        const auto late_s = [&](const Member& member) {
+            return running_s - member.origin_s - travel.expected_s() - from_stun_s;
+        };
+        if (late_s(line_.front()) < -travel.tolerance_s()) return false;
+        while (line_.size() > 1 && late_s(line_.front()) > travel.tolerance_s() &&
+               std::abs(late_s(line_[1])) < travel.tolerance_s()) {
+            leave(0, edge.time_s, End::kPassedBy);
+        }
     }
     leave(0, edge.time_s, End::kReleased);
-}
-
-// Whether the one that leaves was no animal of its own.
-void ConveyorCycle::tell_nobody(std::size_t place, End why) {
-    Member& member = line_[place];
-    Animal& animal = *member.animal;
-    const bool seen =
-        animal.has_stun() || !std::isnan(animal.passage.body_held_s) || !std::isnan(animal.passage.held_s);
-    const bool passed_by = why == End::kPassedBy && !seen;
-    if (!animal.has_stun() && member.stun_doubted) {
-        flag(animal.passage, "counted_twice");
-    } else if (passed_by && (too_close(member.behind_s) || too_close(member.ahead_s))) {
-        flag(animal.passage, "double_entry");
-        // Whoever is left of the two is the animal.
-        if (too_close(member.ahead_s) && place + 1 < line_.size()) line_[place + 1].behind_s = kNotDue;
-        if (too_close(member.behind_s) && place > 0) line_[place - 1].ahead_s = kNotDue;
-    } else if (why == End::kPassedBy && animal.has_stun() && too_close(member.behind_s)) {
-        stunned_twice_counted_ = std::max(0, stunned_twice_counted_ - 1); // its stun was the other's second
-        flag(animal.passage, "double_entry");
-    } else if (passed_by && stunned_twice_counted_ > 0) {
-        --stunned_twice_counted_;
-        flag(animal.passage, "counted_twice");
-    } else if (!member.entry_lost || why == End::kReleased) {
-        return;
-    }
-    animal.passage.excluded = "no_animal";
+    return true;
 }
 
 void ConveyorCycle::leave(std::size_t place, double time_s, End why) {
@@ -309,8 +291,9 @@ void ConveyorCycle::leave(std::size_t place, double time_s, End why) {
     if (animal.candidate) {
         state_.drop(animal);
     } else {
-        if (why != End::kInput) tell_nobody(place, why);
+        const bool stunned = state_.stun_wired() ? animal.has_stun() : why == End::kReleased;
         state_.end(animal, time_s, why);
+        count_.left(member.tag, stunned && !member.entry_lost);
     }
     line_.erase(line_.begin() + static_cast<std::ptrdiff_t>(place));
 }
@@ -329,21 +312,38 @@ double ConveyorCycle::due_s(const Member& member) const {
 }
 
 double ConveyorCycle::next_due_s() const {
+    // With nobody in line any more nothing follows that could tell more.
+    if (line_.empty() && count_.waits()) return last_edge_s_ + state_.settings.after_stun_s;
     double next_s = kNotDue;
     for (const Member& member : line_) next_s = std::min(next_s, due_s(member));
     return next_s;
 }
 
 void ConveyorCycle::fire(double due_s) {
+    if (line_.empty()) {
+        settle_count(due_s, true);
+        return;
+    }
     const auto member =
         std::find_if(line_.begin(), line_.end(), [&](const Member& m) { return this->due_s(m) <= due_s; });
     const bool left_after_stun = member->has(kStun) && !state_.wired(Role::kReleased);
     leave(static_cast<std::size_t>(member - line_.begin()), due_s,
           left_after_stun ? End::kAfterStun : End::kTooLong);
+    last_edge_s_ = due_s;
 }
 
 void ConveyorCycle::finish(double time_s) {
     while (!line_.empty()) leave(0, time_s, End::kInput);
+    settle_count(time_s, true);
+}
+
+void ConveyorCycle::settle_count(double time_s, bool all) {
+    const auto travel = [](const TravelTime& learned) {
+        return learned.known() ? Travel{learned.expected_s(), learned.spread_s()} : Travel{};
+    };
+    HeadCount::Knowledge knowledge{travel(travel_[kStun]), travel(release_travel_)};
+    if (entry_interval_.size() >= kEnoughIntervals) knowledge.gap_s = entry_interval_.median();
+    count_.settle(time_s, state_.stops.running_s(time_s), knowledge, all);
 }
 
 double ConveyorCycle::placeable_until_s(double known_s) const {

@@ -7,17 +7,14 @@
 // (travel_time.h), on a clock that stands still while the line is stopped.
 //   - The one behind fits and the oldest is overdue: the oldest is closed, flagged "lost_in_line" (or, at
 //     the release, "never_released").
-//   - Passed by without a hold or a stun, it was no animal if it entered right behind or ahead of another
-//     (kDoubleShare of the usual gap): "double_entry". So is one that is passed by later because both of
-//     such a pair were stunned: "counted_twice".
-//   - A stun much too early for everyone is the last animal's second stun if that was just now. Else, where
-//     `released` is wired, it is an animal whose entry was lost: its passage begins at the stun, is flagged
-//     "entered_missing" and not scored ("entry_not_seen"); if no release follows in its time, it was no
-//     animal. Without `released` it is a stray. If the oldest that waited then never gets a stun, that stun
-//     was its own after all: "counted_twice", no animal.
+//   - A stun much too early for everyone is the last animal's second stun if that was just now. Else it is an
+//     animal whose entry was lost: its passage begins at the stun, is flagged "entered_missing" and not
+//     scored
+//     ("entry_not_seen").
 //   - A hold much too early, or with nobody waiting for it, is the last held animal's again if that is not
 //     stunned yet, and else a candidate's: its stun makes it a passage ("entered_missing") from its hold on;
 //     a stun of one behind it makes its edges strays.
+// Who of them was an animal all edges together decide a little later (line_count.h).
 // longest_s after entry a passage ends; a stopped line lengthens that, but no more than twofold.
 #pragma once
 
@@ -28,13 +25,14 @@
 
 #include "daemon/passages/cycle_rules.h"
 #include "daemon/passages/cycle_state.h"
+#include "daemon/passages/line_count.h"
 #include "daemon/passages/travel_time.h"
 
 namespace quietpass {
 
 class ConveyorCycle final : public CycleRules {
   public:
-    explicit ConveyorCycle(CycleState& state) : state_(state) {}
+    explicit ConveyorCycle(CycleState& state) : state_(state), count_(state) {}
 
     void take(const Edge& edge) override;
     double next_due_s() const override;
@@ -54,11 +52,11 @@ class ConveyorCycle final : public CycleRules {
         bool entered_empty_line = false; // nobody ahead of it was waiting for the stun
         bool stun_doubted = false;       // the oldest that waited when a stun was too early for everyone
         bool entry_lost = false;         // known by its stun alone
-        double behind_s = kNotDue;       // running seconds from the entry before its own …
-        double ahead_s = kNotDue;        // … and to the next
+        LineCount::Tag tag = 0;
         bool has(Mark mark) const { return !std::isnan(at_s[mark]); }
     };
 
+    void take_closing(const Edge& edge);
     void take_entered(double time_s);
     void take_mark(const Edge& edge, Mark mark);
     void take_unfitting_hold(const Edge& edge, Mark mark, std::size_t place);
@@ -66,24 +64,23 @@ class ConveyorCycle final : public CycleRules {
     bool was_its_stun(std::size_t place, double running_s) const;
     void take_unfitting_stun(const Edge& edge, std::size_t place);
     void take_released(const Edge& edge);
-    void release_unstunned(const Edge& edge);
+    bool release_in_turn(const Edge& edge);
+    bool release_unstunned(const Edge& edge);
+    void settle_count(double time_s, bool all);
     void enter_into(Member& member, const Edge& edge, Mark mark);
     Member member_at(Animal* animal, double time_s, double origin_s) const;
     void leave(std::size_t place, double time_s, End why);
-    void tell_nobody(std::size_t place, End why);
-    bool too_close(double apart_s) const; // two entries, for two animals
     std::size_t first_without(Mark mark) const;
     double due_s(const Member& member) const;
 
     CycleState& state_;
-    std::deque<Member> line_; // the oldest first
+    LineCount count_;
+    double last_edge_s_ = 0.0; // or the end of a passage by time
+    std::deque<Member> line_;  // the oldest first
     std::array<TravelTime, kMarks> travel_;
     TravelTime release_travel_; // from the stun
     RunningMedian stun_interval_{31};
     RunningMedian entry_interval_{31};
-    // Animals counted twice of whom both were stunned, so that those behind have each other's stuns: as many
-    // will be passed by once that is found. Forgotten when the line runs empty.
-    int stunned_twice_counted_ = 0;
     // Running seconds of the last entries and stuns, from which the travel times are counted.
     std::deque<double> entries_s_;
     std::deque<double> stuns_s_;

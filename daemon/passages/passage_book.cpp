@@ -36,7 +36,7 @@ void PassageBook::number() {
 }
 
 bool PassageBook::take_closed(Passage& out) {
-    if (waiting_.empty() || waiting_.front().open) return false;
+    if (waiting_.empty() || waiting_.front().open || waiting_.front().kept_back) return false;
     out = waiting_.front().passage;
     taken_.splice(taken_.end(), waiting_, waiting_.begin());
     return true;

@@ -42,6 +42,7 @@ class TravelTime {
 
     bool known() const { return own_.size() >= kEnough; }
     double expected_s() const { return own_.median(); }
+    double spread_s() const;
     double tolerance_s() const; // further from expected_s() than this is odd
 
   private:
@@ -55,7 +56,7 @@ class TravelTime {
     static constexpr int kMisfits = 3;
     static constexpr int kStartMisfits = 2;
 
-    double spread_s() const;
+    double least_spread_s() const;
     bool tells_neighbours_apart() const;
     void forget();
     void shift_if_mislearned();

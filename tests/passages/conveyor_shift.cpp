@@ -40,7 +40,9 @@ ConveyorShift::ConveyorShift(const Plan& plan, std::uint32_t seed) {
         double entered_s, stunned_s;
     };
     std::vector<Seen> seen;
-    Dice voices(seed + 1000); // of its own, so that edges are the same whoever calls
+    // Of their own, so that the other edges are the same whoever calls and is released.
+    Dice voices(seed + 1000);
+    Dice releases(seed + 2000);
     const auto add = [&](double running_s, Role role) {
         edges.push_back({running_s, role, true});
         edges.push_back({running_s + 0.05, role, false});
@@ -60,7 +62,11 @@ ConveyorShift::ConveyorShift(const Plan& plan, std::uint32_t seed) {
         if (!stun_lost) add(stunned_s, Role::kStunned);
         if (!stun_lost && dice.happens(plan.second_stuns))
             add(stunned_s + dice.between(1, 3), Role::kStunned);
-        add(released_s, Role::kReleased);
+        if (!releases.happens(plan.lost_releases)) {
+            add(released_s, Role::kReleased);
+            if (releases.happens(plan.double_releases))
+                add(released_s + releases.between(0.1, 3), Role::kReleased);
+        }
         if (!entry_lost && !stun_lost) seen.push_back({entered_s, stunned_s});
         animals.push_back({entered_s, stunned_s, released_s});
         if (voices.happens(plan.calling)) {

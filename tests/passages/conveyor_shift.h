@@ -18,6 +18,8 @@ struct ConveyorShift {
         double lost_stuns = 0.005;
         double double_entries = 0.01; // 0.1 to 3 s after the first: some within shortest_s, some not
         double second_stuns = 0.01;   // 1 to 3 s after the first
+        double lost_releases = 0.0;
+        double double_releases = 0.0;            // 0.1 to 3 s after the first
         double gap_least_s = 8, gap_most_s = 14; // from entry to entry
         double travel_s = 40, travel_spread_s = 1.5;
         int animals_a_lot = 400;    // the line runs empty after each

@@ -2,6 +2,8 @@
 #include <catch2/catch.hpp>
 
 #include <cmath>
+#include <cstdlib>
+#include <sstream>
 
 #include "daemon/passages/cycle.h"
 #include "tests/passages/conveyor_shift.h"
@@ -92,19 +94,50 @@ TEST_CASE(
     check_shift({}, GENERATE(true, false), GENERATE(range(1u, 13u)), 0.98);
 }
 
+// QUIETPASS_SEEDS says how many shifts of 2,000 animals are made; 500 were before releases.
+std::uint32_t seeds() {
+    const char* wished = std::getenv("QUIETPASS_SEEDS");
+    return wished != nullptr ? static_cast<std::uint32_t>(std::atoi(wished)) : 12;
+}
+
+// How many of the shifts were off by more than one; prints by how much.
+std::uint32_t count_off(const ConveyorShift::Plan& plan, bool released_wired) {
+    std::map<int, int> errors;
+    std::uint32_t off = 0;
+    double least_right = 1.0;
+    for (std::uint32_t seed = 1; seed <= seeds(); ++seed) {
+        const Result result = result_of(ConveyorShift(plan, seed), released_wired);
+        const int error = result.passages - plan.animals;
+        ++errors[error];
+        off += std::abs(error) > 1 ? 1 : 0;
+        REQUIRE(result.calls > 1000);
+        least_right = std::min(least_right, static_cast<double>(result.right_calls) / result.calls);
+    }
+    std::ostringstream told;
+    for (const auto& [error, shifts] : errors) told << ' ' << error << ": " << shifts;
+    told << "; least share of calls on the right animal: " << least_right;
+    INFO("error of the count: shifts" << told.str());
+    if (seeds() > 12) WARN("error of the count: shifts" << told.str());
+    CHECK(least_right >= 0.97);
+    return off;
+}
+
 TEST_CASE(
     "At 240 animals an hour, 1 % of edges lost and 1 % doubled, 2,000 animals are counted to within 1 and 97 "
-    "% of "
-    "calls are put on the animal that called") {
+    "% of calls are put on the animal that called, released wired or not") {
     ConveyorShift::Plan plan;
     plan.gap_least_s = 12;
     plan.gap_most_s = 18;
-    const std::uint32_t seed = GENERATE(range(1u, 13u));
-    const Result result = result_of(ConveyorShift(plan, seed), true);
-    CAPTURE(seed, result.passages, result.right_calls, result.calls, result.right_stuns, result.seen);
-    CHECK(std::abs(result.passages - plan.animals) <= 1);
-    REQUIRE(result.calls > 1000);
-    CHECK(result.right_calls >= 0.97 * result.calls);
+    CHECK(count_off(plan, true) <= seeds() / 100);
+    CHECK(count_off(plan, false) <= seeds() / 100);
+}
+
+TEST_CASE("With 1 % of the edges of each contact lost and 1 % doubled, so is the count") {
+    ConveyorShift::Plan plan;
+    plan.gap_least_s = 12;
+    plan.gap_most_s = 18;
+    plan.lost_entries = plan.lost_stuns = plan.lost_releases = plan.double_releases = 0.01;
+    CHECK(count_off(plan, true) <= seeds() / 50);
 }
 
 TEST_CASE("With no edge lost or doubled 998 of 1,000 stuns are right, stops and breaks included") {

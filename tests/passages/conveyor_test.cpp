@@ -81,7 +81,7 @@ TEST_CASE("An animal counted twice is closed when the one behind it is stunned i
     CHECK(after_regular_line("entered 200 entered 202 entered 212 stunned 240 stunned 252 released 252.1 "
                              "released 264") ==
           Lines{"11: 200 stunned 240 released 252.1 end 252.1",
-                "12: 202 end 252 [double_entry no_stun lost_in_line] !no_animal",
+                "12: 202 end 252 [no_stun lost_in_line double_entry] !no_animal",
                 "13: 212 stunned 252 released 264 end 264"});
 }
 
@@ -107,20 +107,20 @@ TEST_CASE(
     CHECK(outcome.strays.empty());
 }
 
-TEST_CASE("A stun that fits nobody, without a release in its time, was no animal's") {
+TEST_CASE("A stun that fits nobody is counted as an animal's that was not seen otherwise, and not scored") {
     const Outcome outcome =
         line(kRoles, kRegularLine + std::string("entered 210 entered 220 stunned 240 stunned 250 "
                                                 "stunned 260 released 262 released 272"));
     REQUIRE(outcome.passages.size() == 13);
     CHECK(passage_line(outcome.passages[12]) ==
-          "13: 240 stunned 240 end 262 [entered_missing never_released] !no_animal");
+          "13: 240 stunned 240 end 262 [entered_missing never_released] !entry_not_seen");
 }
 
 TEST_CASE("An animal counted twice, farther apart than shortest_s, is one") {
     CHECK(after_regular_line(
               "entered 200 entered 203 entered 210 stunned 240 stunned 250 released 252 released 262") ==
           Lines{"11: 200 stunned 240 released 252 end 252",
-                "12: 203 end 250 [double_entry no_stun lost_in_line] !no_animal",
+                "12: 203 end 250 [no_stun lost_in_line double_entry] !no_animal",
                 "13: 210 stunned 250 released 262 end 262"});
 }
 
