@@ -16,6 +16,7 @@
 #include "daemon/commands/detect_command.h"
 #include "daemon/commands/devices_command.h"
 #include "daemon/commands/evaluate_command.h"
+#include "daemon/commands/export_command.h"
 #include "daemon/commands/factors_command.h"
 #include "daemon/commands/finding_command.h"
 #include "daemon/commands/handaudit_command.h"
@@ -242,6 +243,7 @@ int run_main(int argc, char** argv) {
     add_finding_command(app);
     add_case_command(app);
     add_report(app);
+    add_export(app);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")
         ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");

@@ -1,5 +1,7 @@
 #include "daemon/bundles/case_clips.h"
 
+#include <sstream>
+
 #include "daemon/bundles/clip_sound.h"
 #include "daemon/bundles/spectrogram_png.h"
 #include "daemon/failure.h"
@@ -18,7 +20,7 @@ struct CallsOfClip {
     std::string masked_ids; // judged to be a person's voice
 };
 
-CallsOfClip calls_of(const CaseClip& clip, const ShiftRows* shift,
+CallsOfClip calls_of(const ClipRow& clip, const ShiftRows* shift,
                      const std::map<CallKey, CallReview>& reviews) {
     CallsOfClip calls;
     if (shift == nullptr) return calls;
@@ -35,7 +37,7 @@ CallsOfClip calls_of(const CaseClip& clip, const ShiftRows* shift,
     return calls;
 }
 
-std::string title_of(const CaseClip& clip, const ShiftRows* shift) {
+std::string title_of(const ClipRow& clip, const ShiftRows* shift) {
     std::string title = "clip " + std::to_string(clip.clip_id);
     if (shift != nullptr) {
         title += ", " + shift->shift.station;
@@ -49,9 +51,17 @@ std::string title_of(const CaseClip& clip, const ShiftRows* shift) {
     return title;
 }
 
+std::vector<std::string> names_in(const std::string& joined) {
+    std::vector<std::string> names;
+    std::istringstream words(joined);
+    for (std::string name; std::getline(words, name, ',');) names.push_back(name);
+    return names;
+}
+
 // One line where the clip isn't there.
-std::string missing(const CaseClip& clip, const std::filesystem::path& path) {
-    if (clip.deleted) return "clip " + std::to_string(clip.clip_id) + " was deleted, as its record says";
+std::string missing(const StoredClip& stored, const std::filesystem::path& path) {
+    const ClipRow& clip = stored.row;
+    if (stored.deletion) return "clip " + std::to_string(clip.clip_id) + " was deleted, as its record says";
     std::error_code ignored;
     if (!std::filesystem::is_regular_file(path, ignored)) {
         return "clip " + std::to_string(clip.clip_id) + ": its file is not in this folder of records";
@@ -73,17 +83,14 @@ void add_id(CsvLine& line, const std::optional<std::int64_t>& id) {
     }
 }
 
-std::string row_of(const CaseClip& clip, const CallsOfClip& calls, const std::string& file, bool masked,
+std::string row_of(const ClipRow& clip, const CallsOfClip& calls, const std::string& file, bool masked,
                    const std::string& absent) {
-    std::string microphones;
-    for (const std::string& name : clip.microphones) microphones += (microphones.empty() ? "" : " ") + name;
     CsvLine line;
     line.integer(clip.clip_id);
-    add_id(line, clip.shift_id);
-    line.text(clip.why);
+    line.integer(clip.shift_id).text(name_of(clip.why));
     add_id(line, clip.passage_id);
     add_id(line, clip.call_id);
-    line.text(microphones).number(clip.start_s, 3).number(clip.end_s, 3);
+    line.text(clip.microphones).number(clip.start_s, 3).number(clip.end_s, 3);
     line.text(clip.start_utc_ns ? utc_text(*clip.start_utc_ns) : "");
     line.text(calls.ids).text(calls.masked_ids).text(file).yes_no(masked).text(clip.sha256).text(absent);
     return line.take();
@@ -91,18 +98,19 @@ std::string row_of(const CaseClip& clip, const CallsOfClip& calls, const std::st
 
 } // namespace
 
-void add_clips(CaseFiles& out, const std::vector<CaseClip>& clips,
+void add_clips(CaseFiles& out, const std::vector<StoredClip>& clips,
                const std::map<std::int64_t, ShiftRows>& shifts, const std::map<CallKey, CallReview>& reviews,
                const std::filesystem::path& folder, bool masked) {
     std::string csv =
         "clip_id,shift_id,why,passage_id,call_id,microphones,start_s,end_s,start_utc,calls,masked_calls,file,"
         "masked,recorded_sha256,absent\n";
-    for (const CaseClip& clip : clips) {
-        const auto found = clip.shift_id ? shifts.find(*clip.shift_id) : shifts.end();
+    for (const StoredClip& stored : clips) {
+        const ClipRow& clip = stored.row;
+        const auto found = shifts.find(clip.shift_id);
         const ShiftRows* shift = found == shifts.end() ? nullptr : &found->second;
         const CallsOfClip calls = calls_of(clip, shift, reviews);
         const std::filesystem::path path = folder / clip.file;
-        const std::string absent = missing(clip, path);
+        const std::string absent = missing(stored, path);
         if (!absent.empty()) {
             out.not_there.push_back(absent);
             csv += row_of(clip, calls, "", masked, absent);
@@ -117,7 +125,8 @@ void add_clips(CaseFiles& out, const std::vector<CaseClip>& clips,
         ClipSound sound = read_clip(path);
         if (masked) mask_speech(sound, calls.spans);
         const std::string name = "clips/clip-" + std::to_string(clip.clip_id);
-        const SpectrogramOf what{title_of(clip, shift), clip.microphones, sound.rate_hz, calls.spans, masked};
+        const SpectrogramOf what{title_of(clip, shift), names_in(clip.microphones), sound.rate_hz,
+                                 calls.spans, masked};
         out.files.push_back({name + ".flac", flac_of(sound)});
         out.files.push_back({name + ".png", spectrogram_png(what, channels_of(sound))});
         ++out.clips;

@@ -7,13 +7,13 @@
 #include <vector>
 
 #include "daemon/bundles/case_files.h"
-#include "daemon/records/case_rows.h"
+#include "daemon/records/clip_rows.h"
 #include "daemon/review/findings_in_force.h"
 
 namespace quietpass {
 
 // shifts: rows of every shift that a clip is of.
-void add_clips(CaseFiles& out, const std::vector<CaseClip>& clips,
+void add_clips(CaseFiles& out, const std::vector<StoredClip>& clips,
                const std::map<std::int64_t, ShiftRows>& shifts, const std::map<CallKey, CallReview>& reviews,
                const std::filesystem::path& folder, bool masked);
 

@@ -9,6 +9,8 @@
 #include "daemon/records/finding_rows.h"
 #include "daemon/records/passages_csv.h"
 #include "daemon/records/utc_text.h"
+#include "daemon/reports/gather_report.h"
+#include "daemon/reports/pdf/report_pdf.h"
 #include "daemon/review/case_state.h"
 
 namespace quietpass {
@@ -107,6 +109,15 @@ void add_shift(CaseFiles& out, const ShiftRows& rows, const CaseState& state,
     out.files.push_back({folder + "contacts.csv", contacts_csv(rows.edges, passages)});
 }
 
+// The page that a person reads of a closed shift, as `quietpass report` makes it.
+void add_report(CaseFiles& out, const Store& store, const StoredShift& shift) {
+    if (shift.record_json.empty()) return;
+    const ReportSpan span{SpanKind::kShift, "", shift.shift_id, {}, {}};
+    const ReportFigures figures = gather_report(read_report_rows(store, span), span);
+    out.files.push_back({"shifts/" + std::to_string(shift.shift_id) + "/report.pdf",
+                         report_pdf(figures, LocalTime(figures.timezone), Paper::kA4)});
+}
+
 } // namespace
 
 CaseFiles case_files(const Store& store, const CaseFile& file, const std::filesystem::path& folder,
@@ -114,13 +125,15 @@ CaseFiles case_files(const Store& store, const CaseFile& file, const std::filesy
     const CaseState state = state_of(file);
     std::vector<Finding> findings;
     std::vector<Amendment> amendments;
-    std::vector<CaseClip> clips;
+    std::vector<StoredClip> clips;
+    ClipFilter filter;
+    filter.deleted_too = true;
     store.read([&](SQLite::Database& database) {
         findings = read_findings(database);
         amendments = read_amendments(database);
-        clips = read_case_clips(database);
+        clips = read_clips(database, filter);
     });
-    std::erase_if(clips, [&](const CaseClip& clip) { return state.clips.count(clip.clip_id) == 0; });
+    std::erase_if(clips, [&](const StoredClip& clip) { return state.clips.count(clip.row.clip_id) == 0; });
     std::map<std::int64_t, ShiftRows> shifts;
     for (const std::int64_t id : state.shifts) {
         if (auto rows = store.read_shift(id)) shifts.emplace(id, std::move(*rows));
@@ -128,7 +141,10 @@ CaseFiles case_files(const Store& store, const CaseFile& file, const std::filesy
     CaseFiles out;
     out.files.push_back({"case.json", case_json(file)});
     out.files.push_back({"findings.csv", findings_csv(findings, state)});
-    for (const auto& [id, rows] : shifts) add_shift(out, rows, state, amendments);
+    for (const auto& [id, rows] : shifts) {
+        add_shift(out, rows, state, amendments);
+        add_report(out, store, rows.shift);
+    }
     add_clips(out, clips, shifts, reviews_of(findings), folder, masked);
     return out;
 }

@@ -7,6 +7,7 @@
 #include "daemon/commands/case_listing.h"
 #include "daemon/commands/records_options.h"
 #include "daemon/records/case_rows.h"
+#include "daemon/records/clip_rows.h"
 #include "daemon/review/case_search.h"
 #include "daemon/review/case_state.h"
 
@@ -149,10 +150,10 @@ void hold(const CaseOptions& options, bool held) {
     OpenRecords records(held ? "case hold" : "case release", options.records.records);
     const CaseState state = state_of(case_of(records, options.id));
     std::vector<std::int64_t> holding;
-    std::vector<CaseClip> there;
+    std::vector<StoredClip> there;
     records.store().read([&](SQLite::Database& database) {
         holding = clips_held_by(database, options.id);
-        there = read_case_clips(database);
+        there = read_clips(database, {});
     });
     std::vector<std::int64_t> clips = options.clips;
     if (clips.empty() && !held) clips = holding;
@@ -160,7 +161,7 @@ void hold(const CaseOptions& options, bool held) {
     const std::set<std::int64_t> now(holding.begin(), holding.end());
     std::erase_if(clips, [&](std::int64_t clip) { return (now.count(clip) > 0) == held; });
     for (const std::int64_t clip : clips) {
-        const auto is = [clip](const CaseClip& each) { return each.clip_id == clip && !each.deleted; };
+        const auto is = [clip](const StoredClip& each) { return each.row.clip_id == clip; };
         if (held && std::none_of(there.begin(), there.end(), is)) {
             records.fail("there is no clip " + std::to_string(clip) + ", or it was deleted");
         }

@@ -5,7 +5,7 @@
 #include <set>
 
 #include "daemon/commands/records_options.h"
-#include "daemon/records/case_rows.h"
+#include "daemon/records/clip_rows.h"
 #include "daemon/records/csv_line.h"
 #include "daemon/records/finding_rows.h"
 #include "daemon/records/utc_text.h"
@@ -75,16 +75,16 @@ std::string tune_word(const Finding& finding, const StationCall& call) {
 }
 
 void list_for_tune(OpenRecords& records, const std::vector<Finding>& findings) {
-    std::vector<CaseClip> clips;
-    records.store().read([&](SQLite::Database& database) { clips = read_case_clips(database); });
+    std::vector<StoredClip> clips;
+    records.store().read([&](SQLite::Database& database) { clips = read_clips(database, {}); });
     const std::filesystem::path folder = std::filesystem::absolute(records.store().file()).parent_path();
     Calls calls(records.store());
     std::string out = "file,start_s,end_s,finding,recording\n";
     for (const auto& [key, review] : reviews_of(findings)) {
         const StationCall* call = calls.find(key.first, key.second);
-        for (const CaseClip& clip : clips) {
-            if (call == nullptr || clip.deleted || clip.call_id != key.second || clip.shift_id != key.first)
-                continue;
+        for (const StoredClip& stored : clips) {
+            const ClipRow& clip = stored.row;
+            if (call == nullptr || clip.call_id != key.second || clip.shift_id != key.first) continue;
             CsvLine line;
             line.text((folder / clip.file).string());
             line.number(call->heard.start_s - clip.start_s, 3).number(call->heard.end_s - clip.start_s, 3);

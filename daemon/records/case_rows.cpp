@@ -2,7 +2,7 @@
 
 #include <SQLiteCpp/Statement.h>
 
-#include <sstream>
+#include <string>
 
 #include "daemon/ledger/ledger.h"
 
@@ -18,13 +18,6 @@ std::optional<std::int64_t> integer_at(SQLite::Statement& statement, int index) 
     const SQLite::Column column = statement.getColumn(index);
     if (column.isNull()) return std::nullopt;
     return column.getInt64();
-}
-
-std::vector<std::string> names_in(const std::string& joined) {
-    std::vector<std::string> names;
-    std::istringstream words(joined);
-    for (std::string name; std::getline(words, name, ',');) names.push_back(name);
-    return names;
 }
 
 std::vector<CaseEvent> events_of(SQLite::Database& database, std::int64_t case_id) {
@@ -139,35 +132,6 @@ std::vector<std::int64_t> clips_held_by(SQLite::Database& database, std::int64_t
     query.bind(1, case_id);
     std::vector<std::int64_t> clips;
     while (query.executeStep()) clips.push_back(query.getColumn(0).getInt64());
-    return clips;
-}
-
-std::vector<CaseClip> read_case_clips(SQLite::Database& database,
-                                      const std::optional<std::int64_t>& shift_id) {
-    SQLite::Statement query(
-        database,
-        std::string("SELECT clip_id, shift_id, why, passage_id, call_id, microphones, start_s, end_s, "
-                    "start_utc_ns, file, sha256, EXISTS (SELECT 1 FROM clip_deletions WHERE "
-                    "clip_deletions.clip_id = clips.clip_id) FROM clips") +
-            (shift_id ? " WHERE shift_id = ?" : "") + " ORDER BY clip_id");
-    bind(query, 1, shift_id);
-    std::vector<CaseClip> clips;
-    while (query.executeStep()) {
-        CaseClip clip;
-        clip.clip_id = query.getColumn(0).getInt64();
-        clip.shift_id = integer_at(query, 1);
-        clip.why = query.getColumn(2).getString();
-        clip.passage_id = integer_at(query, 3);
-        clip.call_id = integer_at(query, 4);
-        clip.microphones = names_in(query.getColumn(5).getString());
-        clip.start_s = query.getColumn(6).getDouble();
-        clip.end_s = query.getColumn(7).getDouble();
-        clip.start_utc_ns = integer_at(query, 8);
-        clip.file = query.getColumn(9).getString();
-        clip.sha256 = query.getColumn(10).getString();
-        clip.deleted = query.getColumn(11).getInt() != 0;
-        clips.push_back(clip);
-    }
     return clips;
 }
 

@@ -1,4 +1,4 @@
-// The tables cases, case_events and clip_holds, and which clips there are for a case. FORMATS.md has the
+// The tables cases, case_events and clip_holds. FORMATS.md has the
 // columns. Within the caller's transaction (Store::change, Store::read). Errors: SQLite::Exception. One
 // thread.
 #pragma once
@@ -34,26 +34,6 @@ void add_clip_hold(SQLite::Database& database, const ClipHold& hold);
 
 // The clips that this case holds now, by number.
 std::vector<std::int64_t> clips_held_by(SQLite::Database& database, std::int64_t case_id);
-
-// A clip as cases need it.
-struct CaseClip {
-    std::int64_t clip_id = 0;
-    std::optional<std::int64_t> shift_id;
-    std::string why;
-    std::optional<std::int64_t> passage_id;
-    std::optional<std::int64_t> call_id;
-    std::vector<std::string> microphones;
-    double start_s = 0.0; // station seconds of its shift
-    double end_s = 0.0;
-    std::optional<std::int64_t> start_utc_ns;
-    std::string file; // from the folder of the records
-    std::string sha256;
-    bool deleted = false;
-};
-
-// By number; of one shift or of all.
-std::vector<CaseClip> read_case_clips(SQLite::Database& database,
-                                      const std::optional<std::int64_t>& shift_id = {});
 
 // Shift and number of the calls that began in the span while no animal was in the restrainer, or were a
 // waiting one's.

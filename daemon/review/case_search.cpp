@@ -5,6 +5,7 @@
 
 #include "daemon/failure.h"
 #include "daemon/records/case_rows.h"
+#include "daemon/records/clip_rows.h"
 #include "daemon/review/case_state.h"
 
 namespace quietpass {
@@ -21,15 +22,16 @@ struct Found {
     std::set<std::int64_t> calls;
 };
 
-bool within(const CaseClip& clip, const Passage& passage) {
+bool within(const ClipRow& clip, const Passage& passage) {
     return clip.start_s < passage.end_s && clip.end_s > passage.entered_s;
 }
 
-bool belongs(const CaseClip& clip, const ShiftRows& rows, const Found& found) {
-    if (clip.deleted) return false;
+bool belongs(const StoredClip& stored, const ShiftRows& rows, const Found& found) {
+    const ClipRow& clip = stored.row;
+    if (stored.deletion) return false;
     if (clip.passage_id && found.passages.count(*clip.passage_id) > 0) return true;
     if (clip.call_id && found.calls.count(*clip.call_id) > 0) return true;
-    return clip.why == "continuous" &&
+    return clip.why == ClipWhy::kContinuous &&
            std::any_of(rows.passages.begin(), rows.passages.end(), [&](const Passage& passage) {
                return found.passages.count(passage.id) > 0 && within(clip, passage);
            });
@@ -90,8 +92,10 @@ std::vector<CaseEvent> search_for_case(const Store& store, const CaseFile& file,
     std::map<std::int64_t, Found> found;
     add_named(store, wish, found);
     add_span(store, wish, found);
-    std::vector<CaseClip> clips;
-    store.read([&](SQLite::Database& database) { clips = read_case_clips(database); });
+    std::vector<StoredClip> clips;
+    ClipFilter filter;
+    filter.deleted_too = true;
+    store.read([&](SQLite::Database& database) { clips = read_clips(database, filter); });
 
     const CaseState state = state_of(file);
     std::vector<CaseEvent> events;
@@ -114,16 +118,17 @@ std::vector<CaseEvent> search_for_case(const Store& store, const CaseFile& file,
             event.call_id = id;
             if (state.calls.count({shift_id, id}) == 0) events.push_back(event);
         }
-        for (const CaseClip& clip : clips) {
-            if (clip.shift_id == shift_id && belongs(clip, rows, of_shift)) wished.insert(clip.clip_id);
+        for (const StoredClip& clip : clips) {
+            if (clip.row.shift_id == shift_id && belongs(clip, rows, of_shift))
+                wished.insert(clip.row.clip_id);
         }
     }
     for (const std::int64_t id : wished) {
         const auto clip = std::find_if(clips.begin(), clips.end(),
-                                       [id](const CaseClip& each) { return each.clip_id == id; });
+                                       [id](const StoredClip& each) { return each.row.clip_id == id; });
         if (clip == clips.end()) fail("no clip " + std::to_string(id) + "; see `quietpass clips`");
-        if (clip->deleted) fail("clip " + std::to_string(id) + " was deleted");
-        CaseEvent event = added(file, clip->shift_id);
+        if (clip->deletion) fail("clip " + std::to_string(id) + " was deleted");
+        CaseEvent event = added(file, clip->row.shift_id);
         event.clip_id = id;
         if (state.clips.count(id) == 0) of_clips.push_back(event);
     }

@@ -38,12 +38,13 @@ struct Plant {
                            .end_s = 124.0});
         add_clip(store(), {.clip_id = 3,
                            .shift_id = shift,
-                           .why = "quiet",
+                           .why = ClipWhy::kQuiet,
                            .passage_id = 5,
                            .start_s = 150.0,
                            .end_s = 162.0});
-        add_clip(store(),
-                 {.clip_id = 4, .shift_id = shift, .why = "continuous", .start_s = 60.0, .end_s = 130.0});
+        add_clip(
+            store(),
+            {.clip_id = 4, .shift_id = shift, .why = ClipWhy::kContinuous, .start_s = 60.0, .end_s = 130.0});
         file.reference = "C-7";
         file.asked_by = "a neighbour";
         file.by = "B. Lead";

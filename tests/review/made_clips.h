@@ -2,11 +2,9 @@
 // thread.
 #pragma once
 
-#include <SQLiteCpp/Statement.h>
-
 #include <string>
 
-#include "daemon/ledger/ledger.h"
+#include "daemon/records/clip_rows.h"
 #include "daemon/records/store.h"
 
 namespace quietpass {
@@ -14,53 +12,37 @@ namespace quietpass {
 struct MadeClip {
     std::int64_t clip_id = 0;
     std::int64_t shift_id = 0;
-    std::string why = "call";
-    std::int64_t passage_id = 0; // 0: none
-    std::int64_t call_id = 0;    // 0: none
+    ClipWhy why = ClipWhy::kCall;
+    std::optional<std::int64_t> passage_id{};
+    std::optional<std::int64_t> call_id{};
     double start_s = 0.0;
     double end_s = 0.0;
-    std::int64_t start_utc_ns = 0;
+    std::optional<std::int64_t> start_utc_ns{};
     std::string file = "clips/none.flac";
     std::string sha256 = "none";
     std::string microphones = "head";
 };
 
-inline void add_clip(Store& store, const MadeClip& clip) {
-    store.change([&](SQLite::Database& database) {
-        Ledger ledger(database);
-        const std::int64_t seq = ledger.next_seq();
-        SQLite::Statement insert(database,
-                                 "INSERT INTO clips (seq, clip_id, shift_id, why, passage_id, call_id, "
-                                 "microphones, start_s, end_s, start_utc_ns, rate_hz, bytes, file, sha256) "
-                                 "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 16000, 0, ?, ?)");
-        insert.bind(1, seq);
-        insert.bind(2, clip.clip_id);
-        insert.bind(3, clip.shift_id);
-        insert.bind(4, clip.why);
-        if (clip.passage_id > 0) insert.bind(5, clip.passage_id);
-        if (clip.call_id > 0) insert.bind(6, clip.call_id);
-        insert.bind(7, clip.microphones);
-        insert.bind(8, clip.start_s);
-        insert.bind(9, clip.end_s);
-        insert.bind(10, clip.start_utc_ns);
-        insert.bind(11, clip.file);
-        insert.bind(12, clip.sha256);
-        insert.exec();
-        ledger.record("clips", seq);
-    });
+inline void add_clip(Store& store, const MadeClip& made) {
+    ClipRow clip;
+    clip.clip_id = made.clip_id;
+    clip.shift_id = made.shift_id;
+    clip.why = made.why;
+    clip.passage_id = made.passage_id;
+    clip.call_id = made.call_id;
+    clip.microphones = made.microphones;
+    clip.start_s = made.start_s;
+    clip.end_s = made.end_s;
+    clip.start_utc_ns = made.start_utc_ns;
+    clip.rate_hz = 16000;
+    clip.file = made.file;
+    clip.sha256 = made.sha256;
+    store.change([&](SQLite::Database& database) { add_clip(database, clip); });
 }
 
 inline void delete_clip(Store& store, std::int64_t clip_id) {
     store.change([&](SQLite::Database& database) {
-        Ledger ledger(database);
-        const std::int64_t seq = ledger.next_seq();
-        SQLite::Statement insert(database,
-                                 "INSERT INTO clip_deletions (seq, clip_id, utc_ns, why, entered_by) "
-                                 "VALUES (?, ?, 1, 'age', '')");
-        insert.bind(1, seq);
-        insert.bind(2, clip_id);
-        insert.exec();
-        ledger.record("clip_deletions", seq);
+        record_deletion(database, {clip_id, 1, DeletedWhy::kPerson, "A. Lead", "a test"});
     });
 }
 

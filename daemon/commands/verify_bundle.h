@@ -1,0 +1,12 @@
+// `quietpass verify --bundle`: what a check of a handed-over case says, in words. Errors: Failure (exit 1)
+// for what doesn't fit and for what is no bundle. Any thread.
+#pragma once
+
+#include <string>
+
+namespace quietpass {
+
+// public_key: the station's, from elsewhere; empty: any that the bundle names.
+std::string verify_bundle(const std::string& file, const std::string& public_key);
+
+} // namespace quietpass
