@@ -8,6 +8,7 @@
 #include <stdexcept>
 #include <string>
 
+#include "daemon/records/plain_rows.h"
 #include "daemon/records/row_reader.h"
 
 namespace quietpass {
@@ -21,17 +22,6 @@ bool touches(const StoredShift& shift, const RecordSpan& span) {
     // A shift that goes on has no end yet.
     const bool over = span.from_utc_ns && shift.end_utc_ns && *shift.end_utc_ns < *span.from_utc_ns;
     return !over && (!span.to_utc_ns || *shift.start_utc_ns < *span.to_utc_ns);
-}
-
-double seconds_at(SQLite::Statement& query, int column) {
-    const SQLite::Column value = query.getColumn(column);
-    return value.isNull() ? kNever : value.getDouble();
-}
-
-std::optional<std::int64_t> utc_at(SQLite::Statement& query, int column) {
-    const SQLite::Column value = query.getColumn(column);
-    if (value.isNull()) return std::nullopt;
-    return value.getInt64();
 }
 
 std::vector<std::string> split_at_semicolons(const std::string& text) {
@@ -52,29 +42,29 @@ Phase phase_named(const std::string& word) {
     throw std::runtime_error("unknown phase \"" + word + "\"");
 }
 
-SpanPassage passage_in(SQLite::Statement& query) {
+SpanPassage passage_in(const PlainRows& cells) {
     SpanPassage row;
-    row.shift_id = query.getColumn(0).getInt64();
+    row.shift_id = cells.integer(0);
     Passage& passage = row.passage;
-    passage.id = query.getColumn(1).getInt64();
-    passage.entered_s = seconds_at(query, 2);
-    passage.body_held_s = seconds_at(query, 3);
-    passage.held_s = seconds_at(query, 4);
-    passage.stunned_s = seconds_at(query, 5);
-    passage.released_s = seconds_at(query, 6);
-    passage.end_s = seconds_at(query, 7);
-    row.entered_utc_ns = utc_at(query, 8);
-    row.end_utc_ns = utc_at(query, 9);
-    passage.calls = query.getColumn(10).getInt();
-    passage.vocal = query.getColumn(11).getInt() != 0;
-    passage.covered = query.getColumn(12).getInt() != 0;
-    passage.calls_at_stun = query.getColumn(13).getInt();
-    passage.calls_after_stun = query.getColumn(14).getInt();
-    passage.stuns = query.getColumn(15).getInt();
-    passage.prods = query.getColumn(16).getInt();
-    passage.excluded = query.getColumn(17).getString();
-    passage.flags = split_at_semicolons(query.getColumn(18).getString());
-    if (!query.getColumn(19).isNull()) passage.bangs = query.getColumn(19).getInt();
+    passage.id = cells.integer(1);
+    passage.entered_s = cells.number_or_nan(2);
+    passage.body_held_s = cells.number_or_nan(3);
+    passage.held_s = cells.number_or_nan(4);
+    passage.stunned_s = cells.number_or_nan(5);
+    passage.released_s = cells.number_or_nan(6);
+    passage.end_s = cells.number_or_nan(7);
+    row.entered_utc_ns = cells.optional_integer(8);
+    row.end_utc_ns = cells.optional_integer(9);
+    passage.calls = static_cast<int>(cells.integer(10));
+    passage.vocal = cells.integer(11) != 0;
+    passage.covered = cells.integer(12) != 0;
+    passage.calls_at_stun = static_cast<int>(cells.integer(13));
+    passage.calls_after_stun = static_cast<int>(cells.integer(14));
+    passage.stuns = static_cast<int>(cells.integer(15));
+    passage.prods = static_cast<int>(cells.integer(16));
+    passage.excluded = cells.text(17);
+    passage.flags = split_at_semicolons(cells.text(18));
+    if (const auto bangs = cells.optional_integer(19)) passage.bangs = static_cast<int>(*bangs);
     return row;
 }
 
@@ -111,15 +101,15 @@ void share_noises(const std::vector<SpanNoise>& noises, std::size_t first, SpanR
 }
 
 void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& rows) {
-    SQLite::Statement passages(
+    PlainRows passages(
         database,
         "SELECT shift_id, passage_id, entered_s, body_held_s, held_s, stunned_s, released_s, end_s, "
         "entered_utc_ns, end_utc_ns, calls, vocal, covered, calls_at_stun, calls_after_stun, stuns, "
-        "prods, excluded, flags, bangs FROM passages WHERE shift_id = ? ORDER BY passage_id");
-    passages.bind(1, shift_id);
+        "prods, excluded, flags, bangs FROM passages WHERE shift_id = ? ORDER BY passage_id",
+        shift_id);
     const std::size_t first = rows.passages.size();
     std::map<std::int64_t, std::size_t> places;
-    while (passages.executeStep()) {
+    while (passages.next()) {
         rows.passages.push_back(passage_in(passages));
         places[rows.passages.back().passage.id] = rows.passages.size() - 1;
     }
