@@ -37,6 +37,7 @@ struct ReportWords {
 
     std::string share_caption;
     std::string share_counts;   // {0} vocal, {1} scored
+    std::string share_none;     // {0} passages
     std::string share_interval; // {0} low, {1} high
     std::string by_lots;        // {0} low, {1} high, {2} groups
     std::string by_shifts;

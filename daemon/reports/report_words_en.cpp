@@ -42,6 +42,7 @@ void set_share(ReportWords& words) {
     words.no_date = "without a date";
     words.share_caption = "of the animals cried out in the restrainer";
     words.share_counts = "{0} of {1} scored animals.";
+    words.share_none = "Passages: {0}; scored: none.";
     words.share_interval = "95 % interval {0} to {1} %.";
     words.by_lots = "Allowing for {2} lots that differ: {0} to {1} %.";
     words.by_shifts = "Allowing for {2} shifts that differ: {0} to {1} %.";
@@ -119,7 +120,7 @@ void set_blocks(ReportWords& words) {
 void set_factors(ReportWords& words) {
     words.factors_heading = "What goes with the calls";
     words.factor_columns = {"animals with", "cried out", "the rest", "times as often (95 %)"};
-    words.factors = {{"hold_time", "head held {0}"},
+    words.factors = {{"hold_time", "held {0}"},
                      {"prods", "prods: {0}"},
                      {"second_stun", "second stun: {0}"},
                      {"bangs_held", "bangs while held: {0}"},

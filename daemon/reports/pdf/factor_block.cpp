@@ -26,11 +26,11 @@ void write_factors(Pen& pen, const PageContext& page) {
         return pen.say(fmt::format(fmt::runtime(words.factors_none), figures.factors_looked_at));
     }
     const auto& titles = words.factor_columns;
-    const TableBlock table({{titles[0], 0.33},
-                            {titles[1], 0.16, Align::kRight},
-                            {titles[2], 0.19, Align::kRight},
+    const TableBlock table({{titles[0], 0.29},
+                            {titles[1], 0.18, Align::kRight},
+                            {titles[2], 0.21, Align::kRight},
                             {titles[3], 0.32, Align::kRight}},
-                           7.4);
+                           7.2);
     pen.header(table);
     bool seconds = false;
     const std::size_t shown = std::min(figures.goes_with_calls.size(), page.most_rows);

@@ -72,7 +72,7 @@ void write_figure(Pen& pen, const PageContext& page) {
     const ReportWords& words = page.words;
     if (!vocal.percent) {
         pen.say("–", {.size_pt = 30.0, .bold = true});
-        pen.say(fmt::format(fmt::runtime(words.share_counts), vocal.k, vocal.n), {.size_pt = 9.0});
+        pen.say(fmt::format(fmt::runtime(words.share_none), page.figures.all.passages), {.size_pt = 9.0});
         return;
     }
     pen.say(percent_figure(*vocal.percent) + " %", {.size_pt = 30.0, .bold = true});

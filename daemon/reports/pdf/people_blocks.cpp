@@ -107,7 +107,7 @@ void write_changes(Pen& pen, const PageContext& page) {
     const std::vector<ReportChange>& changes = page.figures.changes;
     pen.heading(words.changes_heading);
     if (changes.empty()) return pen.say(words.changes_none);
-    const TableBlock table({{"", 0.07}, {"", 0.28}, {"", 0.65}}, 7.5, 3);
+    const TableBlock table({{"", 0.07}, {"", 0.31}, {"", 0.62}}, 7.5, 3);
     // The latest matter most.
     const std::size_t shown = std::min(changes.size(), page.most_rows);
     for (std::size_t i = changes.size() - shown; i < changes.size(); ++i) {

@@ -30,11 +30,15 @@ void add_shift_blocks(PageFlow& flow, const PageContext& page) {
     };
     flow.add(block(write_title));
     flow.add(block(write_share));
-    flow.add(block(write_chart));
-    flow.add(block(write_phases));
-    flow.add_columns({block(write_times), block(write_stuns), block(write_coverage)},
-                     {block(write_factors), block(write_alarms), block(write_changes)}, {block(write_audit)},
-                     0.48);
+    std::vector<Block> right = {block(write_alarms), block(write_changes)};
+    // Where nothing was ever scored (sheep) there is nothing to say of calls.
+    if (page.figures.all.vocal.percent || !page.figures.chart.points.empty()) {
+        flow.add(block(write_chart));
+        flow.add(block(write_phases));
+        right.insert(right.begin(), block(write_factors));
+    }
+    flow.add_columns({block(write_times), block(write_stuns), block(write_coverage)}, right,
+                     {block(write_audit)}, 0.48);
 }
 
 Drawn draw(Canvas& canvas, const PageContext& page, int pages) {
@@ -101,7 +105,8 @@ std::string report_pdf(const ReportFigures& figures, const LocalTime& time, Pape
         }
         // What is left makes the chart taller.
         constexpr double kTallest_pt = 80.0;
-        if (drawn.pages == 1) page.chart_height_pt += std::clamp(drawn.room_pt - 8.0, 0.0, kTallest_pt);
+        if (drawn.pages == 1 && figures.chart.mean_percent)
+            page.chart_height_pt += std::clamp(drawn.room_pt - 8.0, 0.0, kTallest_pt);
     }
     draw(canvas, page, drawn.pages);
     return canvas.finish();
