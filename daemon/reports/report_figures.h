@@ -8,22 +8,11 @@
 #include <vector>
 
 #include "classifiers/species.h"
+#include "daemon/ledger/signed_head.h"
 #include "daemon/reports/period_figures.h"
 #include "daemon/reports/report_span.h"
 
 namespace quietpass {
-
-// The signed head over a shift's record in the ledger.
-struct RecordSignature {
-    std::int64_t seq = 0; // of the record in the ledger
-    std::string hash;     // of the record and all before it, hex
-    std::int64_t utc_ns = 0;
-    std::string key_id;
-    std::string signature; // hex
-
-    // What paper carries: `quietpass verify --code` takes it.
-    std::string code() const;
-};
 
 // What findings that came after the shift made of it. The machine's figure stays beside it.
 struct ReportAmendment {
@@ -39,8 +28,8 @@ struct ReportShift {
     bool closed = false; // open ones have no figures yet
     std::string ended_by;
     PeriodFigures figures;
-    std::int64_t alarms = 0; // raised in it, or standing
-    std::optional<RecordSignature> signature;
+    std::int64_t alarms = 0;                  // raised in it, or standing
+    std::optional<SignedHead> signature;      // over its record
     std::optional<ReportAmendment> amendment; // the last
 };
 
@@ -138,7 +127,7 @@ struct ReportFigures {
     std::int64_t factors_looked_at = 0;
     std::vector<ReportAlarm> alarms; // in order of raising
     std::optional<ReportAudit> audit;
-    std::optional<RecordSignature> signature; // of the last signed shift
+    std::optional<SignedHead> signature; // of the last signed shift
     std::optional<std::int64_t> signed_shift_id;
 
     bool one_shift() const { return span.kind == SpanKind::kShift; }

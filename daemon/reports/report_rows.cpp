@@ -63,9 +63,12 @@ void read_signatures(SQLite::Database& database, ReportRows& rows) {
     for (const StoredShift& shift : rows.shifts) {
         heads.bind(1, shift.shift_id);
         if (heads.executeStep()) {
-            rows.signatures[shift.shift_id] = {heads.getColumn(0).getInt64(), heads.getColumn(1).getString(),
-                                               heads.getColumn(2).getInt64(), heads.getColumn(3).getString(),
-                                               heads.getColumn(4).getString()};
+            SignedHead& head = rows.signatures[shift.shift_id];
+            head.of_seq = heads.getColumn(0).getInt64();
+            head.hash = chain_hash_from(heads.getColumn(1).getString()).value_or(kChainStart);
+            head.utc_ns = heads.getColumn(2).getInt64();
+            head.key_id = heads.getColumn(3).getString();
+            head.signature = heads.getColumn(4).getString();
         }
         heads.reset();
         amendments.bind(1, shift.shift_id);

@@ -13,11 +13,11 @@ struct ReportRows {
     std::vector<StoredShift> shifts; // the report's own, oldest first
     std::vector<StoredShift> recent; // closed ones up to the last of these, for the chart; own ones too
     std::vector<SpanRows> passages;  // of the closed own shifts, each by itself, in the same order
-    std::vector<AlarmEventRow> alarm_events;            // all of each alarm that anything befell in the span
-    std::vector<JournalEntry> journal;                  // in force, from the chart's first shift on
-    std::vector<HandAuditRow> audited;                  // of audits in force
-    std::map<std::int64_t, std::string> amendments;     // the last of a shift, as stored
-    std::map<std::int64_t, RecordSignature> signatures; // by shift
+    std::vector<AlarmEventRow> alarm_events;        // all of each alarm that anything befell in the span
+    std::vector<JournalEntry> journal;              // in force, from the chart's first shift on
+    std::vector<HandAuditRow> audited;              // of audits in force
+    std::map<std::int64_t, std::string> amendments; // the last of a shift, as stored
+    std::map<std::int64_t, SignedHead> signatures;  // by shift
 };
 
 // At least so many shifts in the chart, where the store has them; common practice.

@@ -90,11 +90,11 @@ void put_coverage(Row& row, const PeriodFigures& figures) {
     row.put("excluded", counts_in(figures.excluded)).put("waiting_calls", cell_of(figures.waiting_calls));
 }
 
-void put_signature(Row& row, const std::optional<RecordSignature>& signature) {
-    const RecordSignature is = signature.value_or(RecordSignature{});
-    row.put("record_seq", signature ? Cell(is.seq) : Cell());
-    row.put("record_hash", text_cell(is.hash)).put("key_id", text_cell(is.key_id));
-    row.put("code", signature ? Cell(is.code()) : Cell());
+void put_signature(Row& row, const std::optional<SignedHead>& head) {
+    row.put("record_seq", head ? Cell(head->of_seq) : Cell());
+    row.put("record_hash", head ? Cell(hex_of(head->hash)) : Cell());
+    row.put("key_id", head ? Cell(head->key_id) : Cell());
+    row.put("code", head ? Cell(code_of(*head)) : Cell());
 }
 
 void put_shift(Table& table, const ReportShift& shift, const std::string& of) {

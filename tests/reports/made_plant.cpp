@@ -1,11 +1,9 @@
 #include "tests/reports/made_plant.h"
 
-#include <SQLiteCpp/Statement.h>
-
 #include <cmath>
-#include <stdexcept>
+#include <memory>
 
-#include "daemon/ledger/ledger.h"
+#include "daemon/ledger/head_signer.h"
 #include "daemon/records/shift_json.h"
 #include "daemon/records/utc_text.h"
 
@@ -130,6 +128,7 @@ std::int64_t MadePlant::add(const MadeShift& shift) {
     record.start_utc_ns = utc.at(0.0);
     record.end_utc_ns = utc.at(end_s);
     record.versions = {{"quietpass", "0.1.0"}};
+    clock_.go_to(static_cast<double>(utc.at(end_s).value()) / 1e9);
     rows.push_back(ShiftClosed{opened.shift_id, end_s, utc, shift_json(record)});
     store_.write(rows);
     return opened.shift_id;
@@ -147,28 +146,13 @@ std::int64_t MadePlant::open(const std::string& start) {
     return opened.shift_id;
 }
 
-void MadePlant::sign(std::int64_t shift_id) {
+void MadePlant::sign() {
+    const std::filesystem::path file = store_.file().parent_path() / "key" / "station.key";
+    std::shared_ptr<HeadSigner> signer;
     store_.change([&](SQLite::Database& database) {
-        SQLite::Statement of(database,
-                             "SELECT seq, lower(hex(hash)), end_utc_ns FROM shift_records JOIN ledger USING "
-                             "(seq) WHERE shift_id = ?");
-        of.bind(1, shift_id);
-        if (!of.executeStep()) throw std::logic_error("MadePlant::sign: that shift is not closed");
-        Ledger ledger(database);
-        const std::int64_t seq = ledger.next_seq();
-        SQLite::Statement insert(database,
-                                 "INSERT INTO heads (seq, of_seq, hash, utc_ns, why, key_id, signature) "
-                                 "VALUES (?, ?, ?, ?, 'shift', '0123456789abcdef', ?)");
-        insert.bind(1, seq);
-        insert.bind(2, of.getColumn(0).getInt64());
-        insert.bind(3, of.getColumn(1).getString());
-        insert.bind(4, of.getColumn(2).getInt64());
-        std::string signature;
-        for (int i = 0; i < 128; ++i) signature += "0123456789abcdef"[(i * 7 + shift_id) % 16];
-        insert.bind(5, signature);
-        insert.exec();
-        ledger.record("heads", seq);
+        signer = std::make_shared<HeadSigner>(open_station_key(database, file, clock_), file, clock_);
     });
+    store_.sign_with(signer);
 }
 
 void MadePlant::lots(const std::string& start, int count, double every_s) {

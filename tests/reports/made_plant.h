@@ -11,6 +11,7 @@
 #include "daemon/records/store.h"
 #include "daemon/settings/station_settings.h"
 #include "daemon/shifts/tally.h"
+#include "tests/contacts/simulated_clock.h"
 
 namespace quietpass::test {
 
@@ -38,8 +39,8 @@ class MadePlant {
 
     std::int64_t add(const MadeShift& shift); // closed
     std::int64_t open(const std::string& start);
-    // A head over the shift's record, as the daemon writes it, but for the signature, which is made up.
-    void sign(std::int64_t shift_id);
+    // From here on each shift that is added is signed as it closes, with a new key beside the store.
+    void sign();
 
     void lots(const std::string& start, int count, double every_s);
     void change(const std::string& at, const std::string& part, const std::string& text,
@@ -60,6 +61,7 @@ class MadePlant {
                   Phase phase, bool bang, const StationUtc& utc);
 
     Store store_;
+    SimulatedClock clock_; // of signatures
     std::mt19937 random_;
     std::int64_t calls_ = 0;
     std::int64_t alarms_ = 0;

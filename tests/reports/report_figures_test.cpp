@@ -257,9 +257,9 @@ TEST_CASE("Hand audits of these animals are compared, others and withdrawn ones 
 
 TEST_CASE("A signed shift has its code, of the record's number and hash in the ledger") {
     Fixture made;
+    CHECK_FALSE(made.of_shift(made.plant.add(small("2026-03-01T13:00:00Z"))).signature);
+    made.plant.sign();
     const std::int64_t id = made.plant.add(small("2026-03-02T13:00:00Z"));
-    CHECK_FALSE(made.of_shift(id).signature);
-    made.plant.sign(id);
     const ReportFigures figures = made.of_shift(id);
     REQUIRE(figures.signature);
     std::string expected;
@@ -272,8 +272,14 @@ TEST_CASE("A signed shift has its code, of the record's number and hash in the l
         REQUIRE(row.executeStep());
         expected = row.getColumn(0).getString();
     });
-    CHECK(figures.signature->code() == expected);
+    CHECK(code_of(*figures.signature) == expected);
     CHECK(figures.signed_shift_id == id);
+    // Of a month, the last signed one's.
+    made.plant.store().sign_with(nullptr);
+    made.plant.add(small("2026-03-03T13:00:00Z"));
+    const ReportFigures month = made.of_month("2026-03");
+    CHECK(code_of(month.signature.value()) == expected);
+    CHECK(month.signed_shift_id == id);
 }
 
 TEST_CASE("A shift that goes on is in a month's table and in none of its figures") {

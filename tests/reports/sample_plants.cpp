@@ -16,6 +16,7 @@ std::string day(int number, const char* time) {
 
 void make_good_plant(const std::filesystem::path& file) {
     MadePlant plant(file, cattle_box(), 11);
+    plant.sign();
     for (int i = 0; i < 28; ++i) {
         MadeShift shift;
         shift.start = day(i, "13:00:00");
@@ -30,7 +31,6 @@ void make_good_plant(const std::filesystem::path& file) {
     shift.vocal = 0.012;
     plant.lots(shift.start, 6, 4700.0);
     const std::int64_t id = plant.add(shift);
-    plant.sign(id);
     plant.hand_audit(id, "L. Marsh", 100, 2);
     plant.alarm("microphone_fault", "head", "2026-03-02T15:12:00Z", 1, 240.0, "L. Marsh", 900.0);
 }
@@ -42,6 +42,7 @@ void make_bad_plant(const std::filesystem::path& file) {
         "example guide for handling at plants with conveyor restrainers and boxes, 2024 edition, part on "
         "vocalization";
     MadePlant plant(file, settings, 5);
+    plant.sign();
     for (int i = 0; i < 28; ++i) {
         MadeShift shift;
         shift.start = day(i, "13:00:00");
@@ -70,7 +71,6 @@ void make_bad_plant(const std::filesystem::path& file) {
     shift.bangs = 0.4;
     plant.lots(shift.start, 5, 5300.0);
     const std::int64_t id = plant.add(shift);
-    plant.sign(id);
     plant.change("2026-03-02T17:45:00Z", "prod", "prod taken out of use at the entrance", "L. Marsh");
     plant.hand_audit(id, "L. Marsh", 100, 6);
     for (int i = 0; i < 4; ++i) {
@@ -92,6 +92,7 @@ void make_pig_month(const std::filesystem::path& file) {
     StationSettings settings = pig_box();
     settings.contacts.erase(settings.contacts.begin() + 5); // no prod
     MadePlant plant(file, settings, 3);
+    plant.sign();
     for (int i = 0; i < 31; ++i) {
         for (int half = 0; half < 2; ++half) {
             if (i % 7 == 6) continue; // Sunday
@@ -104,7 +105,7 @@ void make_pig_month(const std::filesystem::path& file) {
             shift.prodded = 0.0;
             shift.every_s = 38.0;
             if (i == 17 && half == 1) shift.vocal = 0.09;
-            plant.sign(plant.add(shift));
+            plant.add(shift);
         }
     }
     plant.change("2026-03-12T20:00:00Z", "box", "sides set 20 mm wider", "J. Iversen");

@@ -78,7 +78,7 @@ struct Canvas::Parts {
         pango_font_description_set_size(font.get(), static_cast<int>(style.size_pt * PANGO_SCALE));
         pango_layout_set_font_description(layout.get(), font.get());
         pango_layout_set_width(layout.get(), width > 0.0 ? static_cast<int>(width * PANGO_SCALE) : -1);
-        pango_layout_set_wrap(layout.get(), style.by_letter ? PANGO_WRAP_CHAR : PANGO_WRAP_WORD_CHAR);
+        pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);
         pango_layout_set_alignment(layout.get(), alignment_of(style.align));
         pango_layout_set_height(layout.get(), style.most_lines > 0 ? -style.most_lines : -1'000'000);
         pango_layout_set_ellipsize(layout.get(),

@@ -23,7 +23,6 @@ struct TextStyle {
     double size_pt = 8.5;
     bool bold = false;
     bool mono = false;
-    bool by_letter = false; // may break between any letters, as codes do
     Align align = Align::kLeft;
     double grey = 0.0;  // 0 black … 1 white
     int most_lines = 0; // 0: any; what is beyond is cut with …

@@ -10,11 +10,11 @@ namespace quietpass {
 
 namespace {
 
-void write_signature(Pen& pen, const PageContext& page, const RecordSignature& is) {
+void write_signature(Pen& pen, const PageContext& page, const SignedHead& is) {
     const ReportWords& words = page.words;
     const ReportFigures& figures = page.figures;
     pen.say(fmt::format(fmt::runtime(words.signed_by), is.key_id, minute_text(page.time, is.utc_ns)));
-    pen.say(fmt::format(fmt::runtime(words.record_hash), is.seq, is.hash), {.size_pt = 7.0});
+    pen.say(fmt::format(fmt::runtime(words.record_hash), is.of_seq, hex_of(is.hash)), {.size_pt = 7.0});
     if (!figures.one_shift()) {
         pen.note(fmt::format(fmt::runtime(words.span_note), figures.signed_shift_id.value_or(0)));
         const auto missing = std::count_if(figures.shifts.begin(), figures.shifts.end(),
@@ -24,7 +24,8 @@ void write_signature(Pen& pen, const PageContext& page, const RecordSignature& i
                     {.size_pt = kTextSize_pt, .bold = true});
         }
     }
-    pen.say(is.code(), {.size_pt = 6.2, .mono = true, .by_letter = true});
+    // Broken between words only: whoever copies it off the screen has the code.
+    pen.say(code_of(is), {.size_pt = 5.5, .mono = true});
     pen.note(words.code_note);
 }
 
@@ -32,7 +33,7 @@ void write_signature(Pen& pen, const PageContext& page, const RecordSignature& i
 
 void write_foot(Pen& pen, const PageContext& page) {
     constexpr double kSquare_pt = 82.0;
-    const std::optional<RecordSignature>& signature = page.figures.signature;
+    const std::optional<SignedHead>& signature = page.figures.signature;
     const double top = pen.y();
     Pen text(pen.canvas(), pen.x(), top, pen.width() - (signature ? kSquare_pt + 6.0 : 0.0));
     std::string line = page.words.cautions_heading + ":";
@@ -48,7 +49,7 @@ void write_foot(Pen& pen, const PageContext& page) {
     const double height = std::max(text.y() - top, signature ? kSquare_pt : 0.0);
     if (signature) {
         draw_qr(pen.canvas(), pen.x() + pen.width() - kSquare_pt, top + height - kSquare_pt, kSquare_pt,
-                signature->code());
+                code_of(*signature));
     }
     pen.skip(height);
 }
