@@ -8,6 +8,7 @@
 #include <system_error>
 #include <utility>
 
+#include "daemon/clips/masked_cut.h"
 #include "daemon/failure.h"
 #include "daemon/records/sha256.h"
 
@@ -70,8 +71,11 @@ bool ClipFiler::file(const ClipJob& job) {
     ClipRow row = row_of(job);
     std::string bytes;
     try {
-        bytes = flac_of(job.cut, settings_.bits,
-                        clip_tags(row, origin_, lost_words(job.cut, origin_.microphones)));
+        ClipTags tags = clip_tags(row, origin_, lost_words(job.cut, origin_.microphones));
+        if (settings_.mask_speech) tags.comment += "; speech=masked";
+        bytes = settings_.mask_speech
+                    ? flac_of(with_speech_masked(job.cut, job.wish.calls), settings_.bits, tags)
+                    : flac_of(job.cut, settings_.bits, tags);
     } catch (const std::exception& error) {
         return drop(error.what());
     }

@@ -25,6 +25,7 @@ void ClipPlan::add(ClipWish wish, bool after_stun, bool only_of_an_alarm) {
 }
 
 void ClipPlan::on_call(const StationCall& call) {
+    calls_.push_back({call.heard.start_s, call.heard.end_s});
     if (!can_count(call.heard.kind)) return;
     const bool after_stun = call.phase == Phase::kAfterStun && call.passage_id;
     if (after_stun) {
@@ -157,6 +158,7 @@ void ClipPlan::advance(double heard_until_s, const std::optional<StationUtc>& ut
     if (utc) wish_continuous(heard_until_s, *utc);
     wish_calls_not_told_again();
     const double forget_before_s = heard_until_s - kRemember_s;
+    std::erase_if(calls_, [&](const CallSpan& call) { return call.end_s < forget_before_s; });
     std::erase_if(passages_, [&](const auto& entry) {
         const bool over = entry.second.passage.end_s < forget_before_s;
         if (over) {
@@ -197,6 +199,9 @@ bool ClipPlan::take(ClipWish& out) {
         }
         const bool wanted = alarm || !wished->only_of_an_alarm;
         wished = wished_.erase(wished);
+        for (const CallSpan& call : calls_) {
+            if (call.end_s > out.start_s && call.start_s < out.end_s) out.calls.push_back(call);
+        }
         if (wanted) return true;
     }
     return false;

@@ -78,6 +78,7 @@ class ClipPlan final : public StationEvents {
     ClipSettings settings_;
     ShiftOf shift_of_;
     std::vector<Wished> wished_;
+    std::vector<CallSpan> calls_;                          // the last few minutes', of any kind
     std::map<std::int64_t, AfterStun> after_stun_;         // by passage
     std::map<std::int64_t, Remembered> passages_;          // by id, the last few minutes'
     std::set<std::pair<std::int64_t, std::int64_t>> told_; // alarm, passage: a reminder is no news

@@ -4,7 +4,9 @@
 
 #include <cstdint>
 #include <optional>
+#include <vector>
 
+#include "classifiers/speech_mask.h"
 #include "daemon/records/clip_why.h"
 
 namespace quietpass {
@@ -17,6 +19,7 @@ struct ClipWish {
     std::optional<std::int64_t> passage_id;
     std::optional<std::int64_t> call_id;
     std::optional<std::int64_t> alarm_id;
+    std::vector<CallSpan> calls{}; // that lie in it, as far as they are known when it is taken
 };
 
 } // namespace quietpass

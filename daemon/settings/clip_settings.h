@@ -20,6 +20,9 @@ struct ClipSettings {
     double longest_s = 120.0;   // what would be longer is cut off here
     double quiet_percent = 1.0; // of the quiet passages that were scored
     std::int64_t quiet_seed = 1;
+    // What people say in clips of calls and alarms is made unintelligible before a clip is written. Such a
+    // clip can't be unmasked.
+    bool mask_speech = false;
     // Everything is kept from here …
     std::optional<std::int64_t> continuous_from_utc_ns;
     std::optional<std::int64_t> continuous_until_utc_ns; // … to here

@@ -30,6 +30,18 @@ void read_continuous(StrictTable& table, ClipSettings& clips) {
     }
 }
 
+// A masked clip without a call is noise: neither misses nor a profile can be found in it. And a station that
+// masks must not keep other clips in which people can be understood.
+void read_mask(StrictTable& table, ClipSettings& clips) {
+    clips.mask_speech = table.flag_or("mask_speech", clips.mask_speech);
+    if (!clips.mask_speech) return;
+    if (clips.quiet_percent > 0.0 || clips.continuous_until_utc_ns) {
+        table.fail("mask_speech",
+                   "expected quiet_percent = 0 and no continuous_… with it: masked, these "
+                   "clips would be nothing but noise");
+    }
+}
+
 } // namespace
 
 void read_clips(StrictTable& table, ClipSettings& clips) {
@@ -43,6 +55,7 @@ void read_clips(StrictTable& table, ClipSettings& clips) {
     clips.quiet_seed = static_cast<std::int64_t>(seed);
     if (seed != static_cast<double>(clips.quiet_seed)) table.fail("quiet_seed", "expected a whole number");
     read_continuous(table, clips);
+    read_mask(table, clips);
 
     clips.bits = table.word_or("format", {"flac16", "flac24"}, 1) == 0 ? 16 : 24;
     clips.longest_s = table.number_or("longest_s", {10.0, 600.0, "a number of seconds"}, clips.longest_s);

@@ -228,3 +228,17 @@ TEST_CASE("At the end what is under way is kept as far as it got", "[clips]") {
     CHECK(last[1].start_s == 60.0);
     CHECK(last[1].end_s == 80.0);
 }
+
+TEST_CASE("A clip says which calls lie in it, its neighbours' too", "[clips]") {
+    ClipPlan plan = plan_of(no_sample());
+    plan.on_call(call(1, 10.0, 12.0));
+    plan.on_call(call(2, 13.0, 13.5));
+    plan.on_call(call(3, 40.0, 41.0));
+    const auto wishes = all_until(plan, 50.0);
+    REQUIRE(wishes.size() == 3);
+    REQUIRE(wishes[0].calls.size() == 2);
+    CHECK(wishes[0].calls[1].start_s == 13.0);
+    CHECK(wishes[1].calls.size() == 2);
+    REQUIRE(wishes[2].calls.size() == 1);
+    CHECK(wishes[2].calls[0].end_s == 41.0);
+}

@@ -36,6 +36,7 @@ TEST_CASE("A station file without [clips] keeps clips of calls, alarms and some 
     CHECK(clips.after_s == 2.0);
     CHECK(clips.quiet_percent == 1.0);
     CHECK_FALSE(clips.continuous_from_utc_ns);
+    CHECK_FALSE(clips.mask_speech);
     CHECK_FALSE(clips.continuous_until_utc_ns);
     CHECK(clips.bits == 24);
     CHECK(clips.keep_days == 60.0);
@@ -87,4 +88,12 @@ TEST_CASE("What can't be is refused with its key", "[settings]") {
     CHECK(refusal_of("[clips]\nformat = \"mp3\"\n").find("flac16") != std::string::npos);
     CHECK(refusal_of("[clips]\nkeep = 3\n").find("keep") != std::string::npos);
     CHECK(refusal_of("[clips]\nquiet_seed = 1.5\n").find("whole number") != std::string::npos);
+}
+
+TEST_CASE("A station that masks speech keeps no clips that are nothing but noise then", "[clips]") {
+    CHECK(read("[clips]\nmask_speech = true\nquiet_percent = 0\n").mask_speech);
+    CHECK(refusal_of("[clips]\nmask_speech = true\n").find("quiet_percent = 0") != std::string::npos);
+    CHECK(refusal_of("[clips]\nmask_speech = true\nquiet_percent = 0\ncontinuous_from = "
+                     "\"2026-03-02T13:00:00Z\"\ncontinuous_until = \"2026-03-02T15:00:00Z\"\n")
+              .find("continuous") != std::string::npos);
 }
