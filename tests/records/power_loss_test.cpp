@@ -1,11 +1,12 @@
-// The store on a disk that loses its power before any step it makes: what was acknowledged is there, whole and
-// chained, and nothing that is there is half a row.
+// The store on a disk that loses its power before any step it makes: what was acknowledged is there, whole
+// and chained, and nothing that is there is half a row.
 #include <catch2/catch.hpp>
 
 #include <cstdlib>
 #include <random>
 #include <vector>
 
+#include "daemon/ledger/store_check.h"
 #include "daemon/records/passages_csv.h"
 #include "daemon/records/store.h"
 #include "tests/records/sample_rows.h"
@@ -70,6 +71,10 @@ TEST_CASE("A power loss before any step of writing leaves every acknowledged row
         if (acknowledged < 0) continue; // nothing was promised yet
         const Store store(folder / "remains" / "records.db");
         CHECK(store.integrity_errors().empty());
+        store.read([](SQLite::Database& database) {
+            const LedgerVerdict verdict = check_store(database);
+            CHECK((verdict.misfit ? words_of(*verdict.misfit) : "") == "");
+        });
         const auto rows = store.read_shift(1);
         REQUIRE(rows);
         // The write that was under way may be there as well, whole.

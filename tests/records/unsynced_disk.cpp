@@ -59,7 +59,8 @@ struct UnsyncedDisk::Parts {
         std::filesystem::create_directories(remains);
         for (const auto& [path, state] : files) {
             if ((!state.known || state.deleted) && random() % 2 == 0) continue;
-            std::ofstream(remains / std::filesystem::path(path).filename(), std::ios::binary) << left_of(state);
+            std::ofstream(remains / std::filesystem::path(path).filename(), std::ios::binary)
+                << left_of(state);
         }
     }
 
@@ -79,7 +80,8 @@ struct UnsyncedDisk::Parts {
             if (random() % 2 == 0) continue;
             const std::string& bytes = unsynced.bytes;
             for (std::size_t i = 0; i < bytes.size(); i += kSector) {
-                if (random() % 4 != 0) put(content, unsynced.at + i, std::string_view(bytes).substr(i, kSector));
+                if (random() % 4 != 0)
+                    put(content, unsynced.at + i, std::string_view(bytes).substr(i, kSector));
             }
         }
         return content;
@@ -175,25 +177,10 @@ int unmap_shared(sqlite3_file* file, int remove) {
     return of(file).real()->pMethods->xShmUnmap(of(file).real(), remove);
 }
 
-constexpr sqlite3_io_methods kMethods = {2,
-                                         close_file,
-                                         read_file,
-                                         write_file,
-                                         truncate_file,
-                                         sync_file,
-                                         size_of_file,
-                                         lock_file,
-                                         unlock_file,
-                                         is_reserved,
-                                         control_file,
-                                         sector_size,
-                                         promises,
-                                         map_shared,
-                                         lock_shared,
-                                         order_shared,
-                                         unmap_shared,
-                                         nullptr,
-                                         nullptr};
+constexpr sqlite3_io_methods kMethods = {
+    2,           close_file,   read_file,    write_file,   truncate_file, sync_file, size_of_file,
+    lock_file,   unlock_file,  is_reserved,  control_file, sector_size,   promises,  map_shared,
+    lock_shared, order_shared, unmap_shared, nullptr,      nullptr};
 
 int open_file(sqlite3_vfs* vfs, const char* name, sqlite3_file* file, int flags, int* out_flags) {
     auto* parts = static_cast<Parts*>(vfs->pAppData);
