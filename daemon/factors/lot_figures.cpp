@@ -1,24 +1,24 @@
 #include "daemon/factors/lot_figures.h"
 
-#include <algorithm>
+#include <string>
+#include <unordered_map>
+#include <vector>
 
 namespace quietpass {
 
 LotFigures lot_figures(std::span<const PassageFacts> facts, double confidence) {
     LotFigures figures;
+    std::unordered_map<std::string, std::size_t> number_of;
     for (const PassageFacts& passage : facts) {
         if (!passage.scored()) continue;
         if (!passage.lot) {
             ++figures.without_lot;
             continue;
         }
-        auto row = std::find_if(figures.lots.begin(), figures.lots.end(),
-                                [&](const LotRow& known) { return known.lot == *passage.lot; });
-        if (row == figures.lots.end()) {
-            figures.lots.push_back({*passage.lot, passage.row.entered_utc_ns, {}, {}});
-            row = figures.lots.end() - 1;
-        }
-        for (evaluation::Rate* rate : {&row->vocal, &figures.all}) {
+        const auto [number, is_new] = number_of.try_emplace(*passage.lot, figures.lots.size());
+        if (is_new) figures.lots.push_back({*passage.lot, passage.row.entered_utc_ns, {}, {}});
+        LotRow& row = figures.lots[number->second];
+        for (evaluation::Rate* rate : {&row.vocal, &figures.all}) {
             ++rate->n;
             if (passage.vocal()) ++rate->k;
         }

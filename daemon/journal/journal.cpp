@@ -1,9 +1,18 @@
 #include "daemon/journal/journal.h"
 
 #include <algorithm>
+#include <iterator>
 #include <set>
 
 namespace quietpass {
+
+namespace {
+
+bool is_of_lots(const JournalEntry& entry) {
+    return entry.kind == EntryKind::kLot || entry.kind == EntryKind::kLotEnd;
+}
+
+} // namespace
 
 Journal::Journal(const std::vector<JournalEntry>& entered) {
     std::set<std::int64_t> withdrawn;
@@ -15,13 +24,15 @@ Journal::Journal(const std::vector<JournalEntry>& entered) {
     }
     std::stable_sort(entries_.begin(), entries_.end(),
                      [](const JournalEntry& a, const JournalEntry& b) { return a.at_utc_ns < b.at_utc_ns; });
+    for (std::size_t i = 0; i < entries_.size(); ++i) {
+        if (is_of_lots(entries_[i])) lots_.push_back(i);
+        if (entries_[i].kind == EntryKind::kNote) notes_.push_back(i);
+    }
 }
 
 std::vector<JournalEntry> Journal::lots() const {
     std::vector<JournalEntry> found;
-    for (const JournalEntry& entry : entries_) {
-        if (entry.kind == EntryKind::kLot || entry.kind == EntryKind::kLotEnd) found.push_back(entry);
-    }
+    for (const std::size_t i : lots_) found.push_back(entries_[i]);
     return found;
 }
 
@@ -41,21 +52,21 @@ std::optional<JournalEntry> Journal::entry(std::int64_t id) const {
 }
 
 std::optional<std::string> Journal::lot_at(std::int64_t utc_ns) const {
-    std::optional<std::string> lot;
-    for (const JournalEntry& entry : entries_) {
-        if (entry.at_utc_ns > utc_ns) break;
-        if (entry.kind == EntryKind::kLot) lot = entry.text;
-        if (entry.kind == EntryKind::kLotEnd) lot.reset();
-    }
-    return lot;
+    const auto later = std::upper_bound(
+        lots_.begin(), lots_.end(), utc_ns,
+        [this](std::int64_t moment_ns, std::size_t i) { return moment_ns < entries_[i].at_utc_ns; });
+    if (later == lots_.begin()) return std::nullopt;
+    const JournalEntry& latest = entries_[*std::prev(later)];
+    if (latest.kind == EntryKind::kLotEnd) return std::nullopt;
+    return latest.text;
 }
 
 std::vector<std::string> Journal::notes_at(std::int64_t utc_ns, std::int64_t shift_start_utc_ns,
                                            std::int64_t shift_end_utc_ns) const {
     std::vector<std::string> texts;
-    for (const JournalEntry& entry : entries_) {
+    for (const std::size_t i : notes_) {
+        const JournalEntry& entry = entries_[i];
         if (entry.at_utc_ns > utc_ns) break;
-        if (entry.kind != EntryKind::kNote) continue;
         // Without an end it holds for the shift that it was entered in.
         const bool of_this_shift = entry.at_utc_ns >= shift_start_utc_ns;
         if (!entry.until_utc_ns && !of_this_shift) continue;

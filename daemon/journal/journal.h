@@ -5,6 +5,7 @@
 // nanoseconds. Immutable; any thread.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -34,6 +35,8 @@ class Journal {
 
   private:
     std::vector<JournalEntry> entries_; // by moment, then as entered
+    std::vector<std::size_t> lots_;     // of these, the lots and their ends: a year has ten thousand
+    std::vector<std::size_t> notes_;    // and the notes
 };
 
 } // namespace quietpass
