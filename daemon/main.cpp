@@ -9,6 +9,7 @@
 #include "daemon/build_facts.h"
 #include "daemon/commands/alarms_command.h"
 #include "daemon/commands/alarms_test_command.h"
+#include "daemon/commands/backup_command.h"
 #include "daemon/commands/calibrate_command.h"
 #include "daemon/commands/case_command.h"
 #include "daemon/commands/change_command.h"
@@ -21,11 +22,13 @@
 #include "daemon/commands/finding_command.h"
 #include "daemon/commands/handaudit_command.h"
 #include "daemon/commands/journal_commands.h"
+#include "daemon/commands/key_command.h"
 #include "daemon/commands/passages_command.h"
 #include "daemon/commands/report_command.h"
 #include "daemon/commands/run_command.h"
 #include "daemon/commands/score_command.h"
 #include "daemon/commands/tune_command.h"
+#include "daemon/commands/verify_command.h"
 #include "daemon/failure.h"
 
 namespace {
@@ -240,6 +243,10 @@ int run_main(int argc, char** argv) {
     add_note(app);
     add_change(app);
     add_handaudit(app);
+    add_verify(app);
+    add_key(app);
+    add_backup(app);
+    add_restore(app);
     add_finding_command(app);
     add_case_command(app);
     add_report(app);

@@ -1,17 +1,20 @@
 #include "daemon/commands/run_command.h"
 
 #include "daemon/alarms/delivery/delivery_plans.h"
+#include "daemon/commands/daily_head.h"
 #include "daemon/commands/killed_shifts.h"
 #include "daemon/commands/live_alarms.h"
 #include "daemon/commands/live_clips.h"
 #include "daemon/commands/live_microphones.h"
 #include "daemon/commands/live_station.h"
 #include "daemon/commands/provenance.h"
+#include "daemon/commands/run_evidence.h"
 #include "daemon/commands/run_folder.h"
 #include "daemon/commands/run_log.h"
 #include "daemon/commands/run_news.h"
 #include "daemon/commands/run_signals.h"
 #include "daemon/commands/shift_files.h"
+#include "daemon/commands/shift_signatures.h"
 #include "daemon/contacts/contacts_csv.h"
 #include "daemon/contacts/live_sources.h"
 #include "daemon/event_fan_out.h"
@@ -57,6 +60,9 @@ void run(const RunOptions& options) {
     const ShiftFiles shift_files(files, folder.path(), log);
     const auto write_files = [&shift_files](const ClosedShift& closed) { shift_files.write(closed); };
     Store opened(folder.records());
+    refuse_damaged(opened);
+    sign_records(opened, settings, folder.path(), clock, say);
+    record_documents(opened, settings, profile ? &*profile : nullptr, folder.path(), clock);
     news.killed_shifts(close_killed_shifts(settings, provenance, opened, write_files));
 
     // What an earlier run left in the outbox goes out now. Receivers live in real time, whatever the speed.
@@ -71,6 +77,8 @@ void run(const RunOptions& options) {
     StoreWriter store(std::move(opened), {}, [&news](const StoreState& state) { news.records(state); });
     ContactsCsvWriter edges(folder.contacts(clock.utc_ns()).string(), settings);
 
+    ShiftSignatures signatures(files, folder.path(), say);
+    DailyHead daily(settings.timezone);
     LiveAlarms alarms(settings, schedule, clock, folder.path(), store, delivery.get(), say);
     ShiftBook book(
         settings, provenance, &schedule, store, write_files,
@@ -93,6 +101,8 @@ void run(const RunOptions& options) {
     live.listen(stop_wished(), options.for_s, [&](std::int64_t samples) {
         alarms.turn(live);
         clips.turn(live);
+        signatures.turn(clock.monotonic_ns());
+        if (daily.due(clock.utc_ns())) store.post(SignHead{"day"});
         if (take_reload_wish()) news.reload_wished(settings.file);
         news.heard(samples, any_hangs(microphones));
     });
@@ -100,7 +110,9 @@ void run(const RunOptions& options) {
     clips.finish(live);
     news.stopping();
     for (const auto& source : contacts.sources) source->stop();
+    store.post(SignHead{"stop"});
     flush(store, folder.records());
+    signatures.look();
     log->info("stopped after {:.1f} s of audio", live.heard_until_s());
 }
 

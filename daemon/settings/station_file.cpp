@@ -289,6 +289,13 @@ void read_scoring(StrictTable& table, ScoringSettings& scoring) {
     table.finish();
 }
 
+void read_records(StrictTable& table, StationSettings& settings) {
+    const std::filesystem::path file = table.text_or("key_file", "the path of the station key", "");
+    if (!file.empty())
+        settings.key_file = (std::filesystem::path(table.file()).parent_path() / file).string();
+    table.finish();
+}
+
 void read_planned(StrictTable& table, const std::string& what, std::vector<ShiftSettings>& planned) {
     ShiftSettings shift;
     shift.name = plain_name(table, "name", table.text("name", "a name of the " + what));
@@ -357,6 +364,7 @@ StationSettings read_station_file(const std::string& path) {
         read_delivery(table, {into.name, folder}, into.deliveries);
     });
     read_table("outbox", read_outbox, settings.outbox);
+    read_table("records", read_records, settings);
     top.finish();
 
     if (!station) need("station", "a table with name, species and timezone");

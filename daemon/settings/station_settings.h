@@ -122,6 +122,7 @@ struct StationSettings {
     std::vector<ShiftSettings> breaks; // in the plan; their time is excluded as a line stop's is
     std::vector<DeliverySettings> deliveries;
     OutboxSettings outbox;
+    std::string key_file; // [records]: the station key's; empty: in the folder of the records
 
     std::string file;   // where it was read from
     std::string sha256; // of the file's bytes, lower-case hex

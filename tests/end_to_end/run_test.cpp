@@ -6,6 +6,7 @@
 #include <sys/un.h>
 #include <unistd.h>
 
+#include <SQLiteCpp/Database.h>
 #include <sndfile.h>
 #include <algorithm>
 
@@ -15,6 +16,7 @@
 #include <string>
 #include <vector>
 
+#include "daemon/records/sha256.h"
 #include "daemon/records/store.h"
 #include "tests/end_to_end/plant.h"
 
@@ -76,6 +78,27 @@ TEST_CASE("SIGTERM stops the daemon cleanly with the shift so far written") {
     const quietpass::Store store(plant.folder / "out" / "records.db");
     CHECK(store.open_shifts().empty());
     CHECK(store.integrity_errors().empty());
+
+    // All that was written is signed, and the shift's folder has the proof.
+    const std::string out = (plant.folder / "out").string();
+    const Outcome verified = run_program({quietpass_program(), "verify", "--out", out});
+    INFO(verified.out << verified.err);
+    CHECK(verified.exit_code == 0);
+    CHECK(verified.out.find("not signed yet") == std::string::npos);
+    const auto proof = nlohmann::json::parse(text_of(plant.shift_folder() / "shift.sig.json"));
+    const std::string previous = proof["record"]["previous"];
+    const std::string line = proof["record"]["line"];
+    CHECK(quietpass::sha256_hex(previous + "\n" + line + "\n") == proof["record"]["hash"]);
+    CHECK(nlohmann::json::parse(line)["record_json"] == text_of(plant.shift_folder() / "shift.json"));
+    const Outcome paper = run_program(
+        {quietpass_program(), "verify", "--out", out, "--code", proof["code"].get<std::string>()});
+    INFO(paper.err);
+    CHECK(paper.exit_code == 0);
+    int documents = 0;
+    store.read([&documents](SQLite::Database& database) {
+        documents = database.execAndGet("SELECT count(DISTINCT kind) FROM documents").getInt();
+    });
+    CHECK(documents == 2);
 }
 
 TEST_CASE("What was written survives kill -9, and the next start closes the shift") {
@@ -113,6 +136,7 @@ TEST_CASE("What was written survives kill -9, and the next start closes the shif
     std::size_t folders = 0;
     for (const auto& entry : std::filesystem::directory_iterator(plant.folder / "out" / "shifts")) {
         CHECK(std::filesystem::exists(entry.path() / "shift.json"));
+        CHECK(std::filesystem::exists(entry.path() / "shift.sig.json"));
         ++folders;
     }
     CHECK(folders == 2);
@@ -177,10 +201,10 @@ TEST_CASE("Contacts that stop answering uncover the passages they span and inven
     const std::string written = text_of(contacts_csv);
     CHECK(written.find(",lost\n") != std::string::npos);
     CHECK(written.find(",back\n") != std::string::npos);
-    const Outcome scored = run_program({quietpass_program(), "score", "--station",
-                                        (plant.folder / "station.toml").string(), "--audio",
-                                        (made_shift("short") / "audio.wav").string(), "--contacts",
-                                        contacts_csv.string(), "--out", (plant.folder / "scored").string()});
+    const Outcome scored =
+        run_program({quietpass_program(), "score", "--station", (plant.folder / "station.toml").string(),
+                     "--audio", (made_shift("short") / "audio.wav").string(), "--contacts",
+                     contacts_csv.string(), "--out", (plant.folder / "scored").string()});
     INFO(scored.err);
     REQUIRE(scored.exit_code == 0);
     const auto again = nlohmann::json::parse(text_of(plant.folder / "scored" / "shift.json"));

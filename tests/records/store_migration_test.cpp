@@ -8,6 +8,7 @@
 #include <catch2/catch.hpp>
 
 #include "daemon/failure.h"
+#include "daemon/ledger/store_check.h"
 #include "daemon/records/store.h"
 #include "tests/records/old_store.h"
 #include "tests/records/sample_rows.h"
@@ -71,6 +72,7 @@ TEST_CASE("A store of version 3 keeps its rows and each is chained, shift by shi
           "hand_audit_rows ");
     CHECK(database.execAndGet("SELECT count(*) FROM sqlite_schema WHERE name LIKE 'old%'").getInt() == 0);
     CHECK(store.integrity_errors().empty());
+    CHECK_FALSE(check_store(database).misfit);
 }
 
 TEST_CASE("The store as it was is beside the moved one") {

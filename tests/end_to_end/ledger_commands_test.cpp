@@ -1,0 +1,194 @@
+// `verify`, `key`, `backup` and `restore` as a plant uses them, on real stores.
+#include <SQLiteCpp/Database.h>
+#include <SQLiteCpp/Statement.h>
+
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <sstream>
+
+#include "daemon/commands/run_lock.h"
+#include "daemon/ledger/ledger_file.h"
+#include "tests/end_to_end/program.h"
+#include "tests/ledger/signed_store.h"
+
+using namespace quietpass;
+using quietpass::test::lines_of;
+using quietpass::test::Outcome;
+using quietpass::test::run_program;
+
+namespace {
+
+Outcome quietpass_does(std::vector<std::string> words) {
+    words.insert(words.begin(), quietpass::test::quietpass_program());
+    return run_program(words);
+}
+
+void check_fails(const Outcome& outcome, int exit_code, const std::string& said) {
+    INFO(outcome.err);
+    CHECK(outcome.exit_code == exit_code);
+    CHECK(outcome.err.find(said) != std::string::npos);
+    CHECK(lines_of(outcome.err).size() == 1);
+    CHECK(outcome.out.empty());
+}
+
+// A folder of records as `run` leaves it.
+struct Plant {
+    Plant() : made(folder.path()) { made.fill(); }
+    std::string out() const { return folder.path().string(); }
+    std::string code() const {
+        SQLite::Database database(made.file.string());
+        SQLite::Statement query(
+            database, "SELECT of_seq, hash, utc_ns, key_id, signature FROM heads WHERE why = 'shift'");
+        REQUIRE(query.executeStep());
+        std::string code = "QUIETPASS1";
+        for (int i = 0; i < 5; ++i) code += " " + query.getColumn(i).getString();
+        return code;
+    }
+    void tamper(const std::string& sql) const {
+        SQLite::Database database(made.file.string(), SQLite::OPEN_READWRITE);
+        drop_triggers(database);
+        database.exec(sql);
+    }
+
+    TestFolder folder;
+    SignedStore made;
+};
+
+} // namespace
+
+TEST_CASE("verify says how far records fit and are signed, and by which key") {
+    const Plant plant;
+    const Outcome whole = quietpass_does({"verify", "--out", plant.out()});
+    INFO(whole.out << whole.err);
+    CHECK(whole.exit_code == 0);
+    CHECK(whole.out.find("each fits the one before it") != std::string::npos);
+    CHECK(whole.out.find("by key " + plant.made.signer->key().id()) != std::string::npos);
+    CHECK(whole.out.find("not signed yet") == std::string::npos);
+    for (const std::string& line : lines_of(whole.out)) CHECK(line.size() <= 80);
+
+    CHECK(quietpass_does(
+              {"verify", "--out", plant.out(), "--public-key", plant.made.signer->key().public_key()})
+              .exit_code == 0);
+    check_fails(quietpass_does({"verify", "--out", plant.out(), "--public-key", std::string(64, '1')}), 1,
+                "none is signed by key");
+    check_fails(quietpass_does({"verify", "--out", plant.out(), "--public-key", "12"}), 2, "64 digits");
+    check_fails(quietpass_does({"verify"}), 2, "--out DIR");
+    check_fails(quietpass_does({"verify", "--out", plant.out() + "/nothing"}), 2, "no record store");
+}
+
+TEST_CASE("verify names the first record that doesn't fit") {
+    const Plant plant;
+    plant.tamper("UPDATE passages SET vocal = 1 - vocal WHERE passage_id = 2");
+    check_fails(quietpass_does({"verify", "--out", plant.out()}), 1,
+                "(passages): changed: the row is not what was recorded");
+}
+
+TEST_CASE("verify reads a store that can't be written, and leaves one of before as it is") {
+    const Plant plant;
+    const std::filesystem::path copy = plant.folder / "copy.db";
+    REQUIRE(quietpass_does({"backup", "--out", plant.out(), "--to", copy.string()}).exit_code == 0);
+    std::filesystem::permissions(copy, std::filesystem::perms::owner_read);
+    CHECK(quietpass_does({"verify", "--out", copy.string()}).exit_code == 0);
+
+    const std::filesystem::path old = plant.folder / "old.db";
+    {
+        SQLite::Database database(old.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
+        database.exec(
+            "CREATE TABLE meta (key TEXT, value TEXT); INSERT INTO meta VALUES ('schema_version', '3')");
+    }
+    const auto bytes = quietpass::test::text_of(old);
+    check_fails(quietpass_does({"verify", "--out", old.string()}), 1, "schema version 3");
+    CHECK(quietpass::test::text_of(old) == bytes);
+}
+
+TEST_CASE("verify checks an exported ledger, and a code on paper with and without the store") {
+    Plant plant;
+    const std::filesystem::path ledger = plant.folder / "ledger.tsv";
+    plant.made.store.read([&](SQLite::Database& database) {
+        std::ofstream out(ledger, std::ios::binary);
+        write_ledger_file(database, 5, *head_record_covering(database, 5), out);
+    });
+    const Outcome exported = quietpass_does({"verify", "--ledger", ledger.string()});
+    INFO(exported.err);
+    CHECK(exported.exit_code == 0);
+    CHECK(exported.out.find("Records 5 to ") != std::string::npos);
+
+    const std::string code = plant.code();
+    const std::string key = plant.made.signer->key().public_key();
+    const Outcome paper = quietpass_does({"verify", "--code", code, "--out", plant.out()});
+    INFO(paper.err);
+    CHECK(paper.exit_code == 0);
+    CHECK(paper.out.find("Compare these with the paper") != std::string::npos);
+    CHECK(quietpass_does({"verify", "--code", code, "--public-key", key}).exit_code == 0);
+    check_fails(quietpass_does({"verify", "--code", code, "--public-key", std::string(64, '1')}), 1,
+                "signed by key");
+    check_fails(quietpass_does({"verify", "--code", code.substr(0, 60), "--out", plant.out()}), 2,
+                "no whole code");
+    std::string other = code;
+    other.back() = other.back() == 'a' ? 'b' : 'a';
+    check_fails(quietpass_does({"verify", "--code", other, "--out", plant.out()}), 1, "did not sign it");
+
+    const Plant another;
+    check_fails(quietpass_does({"verify", "--code", code, "--out", another.out()}), 1,
+                "none of this store's");
+    plant.tamper("UPDATE shift_records SET record_json = '{}'");
+    check_fails(quietpass_does({"verify", "--code", code, "--out", plant.out()}), 1,
+                "is not what was signed");
+}
+
+TEST_CASE("key shows the station's keys, and a new one takes over while the store is open") {
+    Plant plant;
+    const std::string first = plant.made.signer->key().public_key();
+    CHECK(quietpass_does({"key", "show", "--out", plant.out()}).out.find(first) != std::string::npos);
+    const Outcome rotated = quietpass_does({"key", "rotate", "--out", plant.out()});
+    INFO(rotated.err);
+    REQUIRE(rotated.exit_code == 0);
+    plant.made.store.write(std::vector<StoreRow>{SignHead{"day"}}); // as a daemon that runs does
+    CHECK(plant.made.trouble.empty());
+    CHECK(quietpass_does({"key", "show", "--out", plant.out()}).out.find("vouches for it") !=
+          std::string::npos);
+    CHECK(quietpass_does({"verify", "--out", plant.out(), "--public-key", first}).exit_code == 0);
+    std::filesystem::permissions(plant.made.key_file, std::filesystem::perms::others_read,
+                                 std::filesystem::perm_options::add);
+    check_fails(quietpass_does({"key", "rotate", "--out", plant.out()}), 2, "chmod 600");
+}
+
+TEST_CASE("A backup is whole or not there, and a restore loses nothing that it was not told to") {
+    Plant plant;
+    const std::string backup = (plant.folder / "backup.db").string();
+    REQUIRE(quietpass_does({"backup", "--out", plant.out(), "--to", backup}).exit_code == 0);
+    CHECK(quietpass_does({"verify", "--out", backup}).exit_code == 0);
+    check_fails(quietpass_does({"backup", "--out", plant.out(), "--to", backup}), 2, "is there already");
+
+    // Nothing is lost: restored as it was.
+    const Outcome same = quietpass_does({"restore", "--from", backup, "--out", plant.out()});
+    INFO(same.err);
+    CHECK(same.exit_code == 0);
+    // A newer record would be.
+    Store(plant.made.file).write(std::vector<StoreRow>{sample_shift(2)});
+    check_fails(quietpass_does({"restore", "--from", backup, "--out", plant.out()}), 1, "has 1 records that");
+    CHECK(Store(plant.made.file).shifts().size() == 2);
+    {
+        const RunLock daemon(plant.out());
+        check_fails(quietpass_does({"restore", "--from", backup, "--out", plant.out(), "--lose-newer"}), 1,
+                    "another quietpass run");
+    }
+    const Outcome told = quietpass_does({"restore", "--from", backup, "--out", plant.out(), "--lose-newer"});
+    REQUIRE(told.exit_code == 0);
+    CHECK(Store(plant.made.file).shifts().size() == 1);
+    CHECK(quietpass_does({"verify", "--out", plant.out()}).exit_code == 0);
+    CHECK(Store(plant.made.file.string() + ".replaced-2").shifts().size() == 2);
+
+    // What doesn't fit is no backup, neither to make nor to restore.
+    plant.tamper("UPDATE passages SET vocal = 1 - vocal WHERE passage_id = 2");
+    const std::string bad = (plant.folder / "bad.db").string();
+    check_fails(quietpass_does({"backup", "--out", plant.out(), "--to", bad}), 1, "changed");
+    CHECK_FALSE(std::filesystem::exists(bad));
+    CHECK_FALSE(std::filesystem::exists(bad + ".part"));
+    std::filesystem::copy_file(plant.made.file, bad);
+    const TestFolder empty;
+    check_fails(quietpass_does({"restore", "--from", bad, "--out", empty.path().string()}), 1, "changed");
+    CHECK_FALSE(std::filesystem::exists(empty / "records.db"));
+    CHECK(quietpass_does({"restore", "--from", backup, "--out", empty.path().string()}).exit_code == 0);
+    CHECK(Store(empty / "records.db").shifts().size() == 1);
+}
