@@ -119,3 +119,27 @@ TEST_CASE("Unmasked needs a reason, and the access is on record with it") {
     CHECK(has(detail, "B. Lead"));
     CHECK(has(detail, "court order 12"));
 }
+
+TEST_CASE("verify --bundle says what a bundle is, and names what was altered in it") {
+    Desk desk;
+    desk.out({"export", "1", "--to", desk.zip("c.zip"), "--by", "B. Lead"});
+    const std::string key = StationKey::load(desk.plant.key_file()).public_key();
+    const std::string good = desk.out({"verify", "--bundle", desk.zip("c.zip")}, false);
+    CHECK(has(good, "case 1, exported"));
+    CHECK(has(good, "all of it"));
+    CHECK(desk.run({"verify", "--bundle", desk.zip("c.zip"), "--public-key", key}, false).exit_code == 0);
+    CHECK(has(
+        refused(
+            desk.run({"verify", "--bundle", desk.zip("c.zip"), "--public-key", std::string(64, '1')}, false),
+            1),
+        "c.zip"));
+    auto files = files_of_zip(desk.zip("c.zip"));
+    files["shifts/1/passages.csv"] += "x";
+    std::vector<NamedBytes> list;
+    for (const auto& [name, bytes] : files) list.push_back({name, bytes});
+    desk.plant.folder.write("bad.zip", zip_of(list));
+    CHECK(has(refused(desk.run({"verify", "--bundle", desk.zip("bad.zip")}, false), 1),
+              "shifts/1/passages.csv was altered"));
+    desk.plant.folder.write("words.zip", "no bundle");
+    CHECK(has(refused(desk.run({"verify", "--bundle", desk.zip("words.zip")}, false), 1), "words.zip"));
+}
