@@ -24,7 +24,15 @@ std::string one_line(std::string text) {
     return text;
 }
 
-Failure failure_of(const std::filesystem::path& file, const std::string& what) {
+Failure failure_of(const std::filesystem::path& file, const std::exception& error) {
+    const std::string what = error.what();
+    const auto* const of_sqlite = dynamic_cast<const SQLite::Exception*>(&error);
+    if (of_sqlite != nullptr && (of_sqlite->getErrorCode() & 0xff) == SQLITE_CORRUPT) {
+        return Failure(kExitFailure,
+                       "record store " + file.string() + ": is damaged (" + one_line(what) +
+                           "); restore the last backup: quietpass restore --from BACKUP --out " +
+                           file.parent_path().string());
+    }
     return Failure(kExitFailure, "record store " + file.string() + ": can't be used (" + one_line(what) +
                                      "); check the file, its folder and the space on the disk");
 }
@@ -89,7 +97,7 @@ struct Store::Parts {
         } catch (const Failure&) {
             throw;
         } catch (const std::exception& error) {
-            throw failure_of(file, error.what());
+            throw failure_of(file, error);
         }
     }
 };
@@ -100,7 +108,7 @@ Store::Store(const std::filesystem::path& file, std::chrono::milliseconds busy_t
     } catch (const Failure&) {
         throw;
     } catch (const std::exception& error) {
-        throw failure_of(file, error.what());
+        throw failure_of(file, error);
     }
 }
 

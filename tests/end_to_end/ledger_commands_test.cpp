@@ -192,3 +192,35 @@ TEST_CASE("A backup is whole or not there, and a restore loses nothing that it w
     CHECK(quietpass_does({"restore", "--from", backup, "--out", empty.path().string()}).exit_code == 0);
     CHECK(Store(empty / "records.db").shifts().size() == 1);
 }
+
+TEST_CASE("run refuses a damaged store, a key open to others and a strange key before it listens") {
+    const auto run = [](const std::filesystem::path& out) {
+        return quietpass_does({"run", "--station",
+                               (quietpass::test::testdata() / "demo/station.toml").string(), "--out",
+                               out.string(), "--log", (out / "log").string()});
+    };
+    const Plant plant;
+    std::filesystem::permissions(plant.made.key_file, std::filesystem::perms::group_read,
+                                 std::filesystem::perm_options::add);
+    check_fails(run(plant.folder.path()), 2, "chmod 600");
+    std::filesystem::remove(plant.made.key_file);
+    check_fails(run(plant.folder.path()), 2, "key rotate --lost");
+    StationKey::make(plant.made.key_file);
+    check_fails(run(plant.folder.path()), 2, "the records are signed by key");
+
+    const TestFolder damaged;
+    {
+        Store store(damaged / "records.db");
+        std::vector<StoreRow> rows = {sample_shift(1)};
+        for (int i = 1; i <= 500; ++i) rows.push_back(passage_row(1, i));
+        store.write(rows);
+    }
+    {
+        // The last pages are those of the passages: the store opens, and its check finds them.
+        std::fstream file(damaged / "records.db", std::ios::binary | std::ios::in | std::ios::out);
+        file.seekp(-20000, std::ios::end);
+        file << std::string(12000, 'x');
+    }
+    const Outcome outcome = run(damaged.path());
+    check_fails(outcome, 1, "quietpass restore --from");
+}
