@@ -1,5 +1,6 @@
 #include "daemon/clips/clip_writer.h"
 
+#include <algorithm>
 #include <condition_variable>
 #include <deque>
 #include <mutex>
@@ -48,17 +49,24 @@ void ClipWriter::Parts::run() {
     act(lock, [this] { filer->open(); });
     auto house_due = steady_clock::now() + options.house_every;
     for (;;) {
-        work.wait_until(lock, house_due, [this] { return stopping || !queue.empty(); });
+        // Rows that the store did not take are offered again soon, also while it ends.
+        const auto look_again = steady_clock::now() + (rows_wait ? options.row_retry : options.house_every);
+        const bool was_stopping = stopping;
+        work.wait_until(lock, std::min(house_due, look_again), [&] {
+            return stopping != was_stopping || (stopping && !rows_wait) || !queue.empty();
+        });
         const bool late = stopping && steady_clock::now() >= give_up;
-        if (late || (stopping && queue.empty())) break;
+        if (late || (stopping && queue.empty() && !rows_wait)) break;
         if (!queue.empty()) {
             ClipJob job = std::move(queue.front());
             queue.pop_front();
             act(lock, [&] { filer->file(job); });
             waiting_bytes -= job.cut.bytes();
             ++settled;
-            settled_more.notify_all();
+        } else if (rows_wait) {
+            act(lock, [] {});
         }
+        settled_more.notify_all();
         if (steady_clock::now() >= house_due) {
             act(lock, [this] { filer->keep_house(); });
             house_due = steady_clock::now() + options.house_every;
@@ -102,8 +110,8 @@ bool ClipWriter::post(ClipJob job) {
 bool ClipWriter::flush(std::chrono::milliseconds timeout) {
     std::unique_lock lock(parts_->mutex);
     const std::uint64_t target = parts_->posted;
-    return parts_->settled_more.wait_for(lock, timeout, [&] { return parts_->settled >= target; }) &&
-           !parts_->rows_wait;
+    return parts_->settled_more.wait_for(lock, timeout,
+                                         [&] { return parts_->settled >= target && !parts_->rows_wait; });
 }
 
 ClipState ClipWriter::state() const {

@@ -15,6 +15,7 @@ namespace quietpass {
 struct ClipWriterOptions {
     std::size_t capacity_bytes = std::size_t{64} << 20; // of sound that waits; one clip always finds room
     std::chrono::milliseconds house_every{10'000};
+    std::chrono::milliseconds row_retry{200}; // for rows that the store did not take
     std::chrono::milliseconds last_flush{5000}; // how long the destructor goes on writing
 };
 

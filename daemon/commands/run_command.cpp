@@ -36,8 +36,11 @@ LiveStation::Inputs inputs_of(const LiveMicrophones& microphones, const LiveSour
     return inputs;
 }
 
+// How long the end waits for the disk.
+constexpr std::chrono::seconds kLastRows{10};
+
 void flush(StoreWriter& store, const std::filesystem::path& records) {
-    if (store.flush(std::chrono::seconds(10))) return;
+    if (store.flush(kLastRows)) return;
     throw Failure(kExitFailure, records.string() + ": the last rows could not be written (" +
                                     store.state().error + "); free the disk and look at the log");
 }
@@ -107,6 +110,7 @@ void run(const RunOptions& options) {
         news.heard(samples, any_hangs(microphones));
     });
     alarms.turn(live); // with what the end brought
+    store.flush(kLastRows); // a clip's row names its shift, whose row must be there before
     clips.finish(live);
     news.stopping();
     for (const auto& source : contacts.sources) source->stop();
