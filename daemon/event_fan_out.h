@@ -41,6 +41,12 @@ class EventFanOut final : public StationEvents {
     void on_after_stun_call(const StationCall& call) override {
         for (StationEvents* const receiver : receivers_) receiver->on_after_stun_call(call);
     }
+    void on_may_be_after_stun_call(const StationCall& call) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_may_be_after_stun_call(call);
+    }
+    void on_second_stun(const SecondStun& stun) override {
+        for (StationEvents* const receiver : receivers_) receiver->on_second_stun(stun);
+    }
 
   private:
     std::vector<StationEvents*> receivers_;

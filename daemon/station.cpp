@@ -68,6 +68,7 @@ struct Station::Parts {
     void emit_gaps();
     void emit_strays_and_stops();
     void emit_phase(const Edge& edge);
+    void emit_second_stuns();
     void forget();
 
     // The least over the microphones.
@@ -138,7 +139,9 @@ void Station::Parts::judge_health() {
 // Calls wait for the ears only: health may be suspicious for a minute or two, an alarm can't wait for that.
 void Station::Parts::settle_calls() {
     const auto tell_after_stun = [&](const StationCall& call) { events.on_after_stun_call(call); };
-    after_stun.settle(finished ? kForEver : least(&StationMicrophone::heard_until_s), tell_after_stun);
+    const auto tell_may_be = [&](const StationCall& call) { events.on_may_be_after_stun_call(call); };
+    after_stun.settle(finished ? kForEver : least(&StationMicrophone::heard_until_s), tell_after_stun,
+                      tell_may_be);
 
     const double settled_s = finished ? kForEver : least(&StationMicrophone::calls_settled_until_s);
     const double noises_s = finished ? kForEver : least(&StationMicrophone::noises_settled_until_s);
@@ -207,6 +210,11 @@ void Station::Parts::emit_phase(const Edge& edge) {
     events.on_phase(phase_now);
 }
 
+void Station::Parts::emit_second_stuns() {
+    SecondStun stun;
+    while (cycle.take_second_stun(stun)) events.on_second_stun(stun);
+}
+
 void Station::Parts::forget() {
     const double settled_s = std::min(settled_until_s(), contacts_known_s);
     const double memory_s = settings.restraint.longest_s + settings.restraint.after_stun_s +
@@ -269,6 +277,7 @@ void Station::take(const Edge& edge) {
     parts_->work.take(edge);
     parts_->noises.take(edge);
     parts_->emit_phase(edge);
+    parts_->emit_second_stuns();
 }
 
 void Station::contacts_known_until(double time_s) {

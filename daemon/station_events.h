@@ -46,6 +46,12 @@ class StationEvents {
     // still change; never for a call that began before the stun or at it, nor for a waiting animal's. Not on
     // stations with `cut`, where an animal may be conscious.
     virtual void on_after_stun_call(const StationCall& /*call*/) {}
+    // On a conveyor: a call that may be a stunned animal's, but as well that of one that waits for its stun,
+    // to which it is given and counts for. passage_id is the stunned one's; the rest is as above.
+    virtual void on_may_be_after_stun_call(const StationCall& /*call*/) {}
+    // An animal was stunned a second time, at the edge that told; never on stations with `cut`. The passage
+    // has the final word.
+    virtual void on_second_stun(const SecondStun& /*stun*/) {}
 };
 
 } // namespace quietpass

@@ -6,6 +6,8 @@ std::string_view name_of(AlarmCause cause) {
     switch (cause) {
         case AlarmCause::kCallAfterStun:
             return "call_after_stun";
+        case AlarmCause::kMayBeAfterStun:
+            return "may_be_after_stun";
         case AlarmCause::kHoldTooLong:
             return "hold_too_long";
         case AlarmCause::kSecondStun:
@@ -51,6 +53,7 @@ AlarmNature nature_of(AlarmCause cause) {
     switch (cause) {
         case AlarmCause::kCallAfterStun:
             return {.end = AlarmEnd::kQuiet, .at_once = true, .anew = true, .by_animal = true};
+        case AlarmCause::kMayBeAfterStun:
         case AlarmCause::kSecondStun:
             return {.end = AlarmEnd::kQuiet, .at_once = true, .anew = true};
         case AlarmCause::kHoldTooLong:

@@ -10,6 +10,7 @@ namespace quietpass {
 
 enum class AlarmCause {
     kCallAfterStun,
+    kMayBeAfterStun, // on a conveyor: a call of a stunned animal or of one that waits for its stun
     kHoldTooLong,
     kSecondStun,
     kRateUp,          // the CUSUM
@@ -27,14 +28,15 @@ enum class AlarmCause {
     kNothingHeard, // not one call of any kind in so many passages
 };
 
-inline constexpr std::array kAlarmCauses = {AlarmCause::kCallAfterStun,     AlarmCause::kHoldTooLong,
-                                            AlarmCause::kSecondStun,        AlarmCause::kRateUp,
-                                            AlarmCause::kManyVocal,         AlarmCause::kStunnedOnceLow,
-                                            AlarmCause::kMicrophoneLost,    AlarmCause::kMicrophoneFault,
-                                            AlarmCause::kContactsLost,      AlarmCause::kContactFault,
-                                            AlarmCause::kClockAdrift,       AlarmCause::kDiskLow,
-                                            AlarmCause::kRecordsNotWritten, AlarmCause::kClipsStopped,
-                                            AlarmCause::kNoPassage,         AlarmCause::kNothingHeard};
+inline constexpr std::array kAlarmCauses = {AlarmCause::kCallAfterStun,   AlarmCause::kMayBeAfterStun,
+                                            AlarmCause::kHoldTooLong,     AlarmCause::kSecondStun,
+                                            AlarmCause::kRateUp,          AlarmCause::kManyVocal,
+                                            AlarmCause::kStunnedOnceLow,  AlarmCause::kMicrophoneLost,
+                                            AlarmCause::kMicrophoneFault, AlarmCause::kContactsLost,
+                                            AlarmCause::kContactFault,    AlarmCause::kClockAdrift,
+                                            AlarmCause::kDiskLow,         AlarmCause::kRecordsNotWritten,
+                                            AlarmCause::kClipsStopped,    AlarmCause::kNoPassage,
+                                            AlarmCause::kNothingHeard};
 
 std::string_view name_of(AlarmCause cause); // "call_after_stun" …
 std::optional<AlarmCause> alarm_cause_from(std::string_view word);

@@ -14,6 +14,8 @@ std::string_view short_words(AlarmCause cause) {
     switch (cause) {
         case AlarmCause::kCallAfterStun:
             return "call after the stun";
+        case AlarmCause::kMayBeAfterStun:
+            return "call that may be after the stun";
         case AlarmCause::kHoldTooLong:
             return "animal held too long";
         case AlarmCause::kSecondStun:
@@ -61,6 +63,13 @@ std::string advice_of(AlarmCause cause) {
             words =
                 "A trained person checks the animal now: a call after the stun can be a sign of returning "
                 "sensibility. It can also be another animal's, or a sound that was taken for a call.";
+            return words.append(kNoSafetyDevice);
+        case AlarmCause::kMayBeAfterStun:
+            words =
+                "A trained person checks the stunned animal now. The call was given to the animal nearest "
+                "the "
+                "stun; who of the two called can't be told, and a call after the stun can be a sign of "
+                "returning sensibility.";
             return words.append(kNoSafetyDevice);
         case AlarmCause::kHoldTooLong:
             words =

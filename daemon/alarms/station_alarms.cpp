@@ -35,6 +35,14 @@ void StationAlarms::on_after_stun_call(const StationCall& call) {
     after_stun_.push_back(call);
 }
 
+void StationAlarms::on_may_be_after_stun_call(const StationCall& call) {
+    may_be_after_stun_.push_back(call);
+}
+
+void StationAlarms::on_second_stun(const SecondStun& stun) {
+    second_stuns_.push_back(stun);
+}
+
 void StationAlarms::on_passage(const Passage& passage) {
     passages_.push_back(passage);
 }
@@ -68,7 +76,11 @@ void StationAlarms::contacts_are_lost(const std::string& source, double lost_s) 
 
 void StationAlarms::turn(const Moment& now) {
     if (std::exchange(call_heard_, false)) rates_.heard_call();
-    for (const StationCall& call : std::exchange(after_stun_, {})) tell_after_stun(call, now);
+    for (const StationCall& call : std::exchange(after_stun_, {}))
+        tell_after_stun(AlarmCause::kCallAfterStun, call, now);
+    for (const StationCall& call : std::exchange(may_be_after_stun_, {}))
+        tell_after_stun(AlarmCause::kMayBeAfterStun, call, now);
+    for (const SecondStun& stun : std::exchange(second_stuns_, {})) tell_second_stun(stun, now);
     tell_hold(now);
     // What an earlier run left open is looked at before the first passage.
     if (std::exchange(first_turn_, false)) tell_rates(now);
@@ -88,23 +100,38 @@ void StationAlarms::say(bool there, AlarmCause cause, const std::string& source,
 }
 
 // As soon as the Station knows, which is before the call has a number.
-void StationAlarms::tell_after_stun(const StationCall& call, const Moment& now) {
+void StationAlarms::tell_after_stun(AlarmCause cause, const StationCall& call, const Moment& now) {
     if (!call.passage_id) return;
     // Where the cut comes without stunning, an animal may well call after it: reported, not alarmed.
     if (!settings_.has(Role::kStunned)) return;
     AlarmDetail detail;
     detail.passage_id = call.passage_id;
     detail.what =
-        fmt::format("Microphone {} heard a {} of {:.1f} s after the stun of passage {}, at {}.",
+        fmt::format("Microphone {} heard a {} of {:.1f} s after the stun of passage {}, at {}.{}",
                     call.microphone, name_of(call.heard.kind), call.heard.end_s - call.heard.start_s,
-                    *call.passage_id, when(now.utc, call.heard.start_s));
+                    *call.passage_id, when(now.utc, call.heard.start_s),
+                    cause == AlarmCause::kMayBeAfterStun ? " Another animal waited for its stun." : "");
     detail.facts = {{"microphone", call.microphone},
                     {"kind", std::string(name_of(call.heard.kind))},
                     {"score", fmt::format("{:.3f}", call.heard.score)},
                     {"level_db", fmt::format("{:.1f}", call.heard.level_db)},
                     {"call_start", when(now.utc, call.heard.start_s)},
                     {"call_end", when(now.utc, call.heard.end_s)}};
-    book_.happened(AlarmCause::kCallAfterStun, "", detail, now.utc_ns);
+    book_.happened(cause, "", detail, now.utc_ns);
+}
+
+void StationAlarms::tell_second_stun(const SecondStun& stun, const Moment& now) {
+    if (!settings_.has(Role::kStunned)) return;
+    const std::string whose =
+        stun.passage_id ? fmt::format("The animal of passage {}", *stun.passage_id) : "An animal";
+    AlarmDetail detail;
+    detail.passage_id = stun.passage_id;
+    detail.what = fmt::format("{} was stunned again at {}, {:.1f} s after its first stun.", whose,
+                              when(now.utc, stun.again_s), stun.again_s - stun.first_s);
+    detail.facts = {{"stuns", std::to_string(stun.stuns)},
+                    {"first_stun", when(now.utc, stun.first_s)},
+                    {"again", when(now.utc, stun.again_s)}};
+    book_.happened(AlarmCause::kSecondStun, "", detail, now.utc_ns);
 }
 
 void StationAlarms::tell_hold(const Moment& now) {
@@ -122,15 +149,6 @@ void StationAlarms::tell_hold(const Moment& now) {
 }
 
 void StationAlarms::tell_passage(const Passage& passage, const Moment& now) {
-    if (passage.stuns >= 2 && settings_.has(Role::kStunned)) {
-        AlarmDetail detail;
-        detail.passage_id = passage.id;
-        detail.what = fmt::format("Passage {} was stunned {} times, the first at {}.", passage.id,
-                                  passage.stuns, when(now.utc, passage.stunned_s));
-        detail.facts = {{"stuns", std::to_string(passage.stuns)},
-                        {"first_stun", when(now.utc, passage.stunned_s)}};
-        book_.happened(AlarmCause::kSecondStun, "", detail, now.utc_ns);
-    }
     if (rates_.add(passage)) {
         const CusumDesign& design = *rates_.design();
         AlarmDetail detail;

@@ -34,6 +34,8 @@ class StationAlarms final : public StationEvents {
     void on_stray_edge(const Edge&, const std::string&) override {}
     void on_stop(double, double) override {}
     void on_after_stun_call(const StationCall& call) override;
+    void on_may_be_after_stun_call(const StationCall& call) override;
+    void on_second_stun(const SecondStun& stun) override;
     void on_health(const MicrophoneMinute& minute) override;
     void on_edge(const Edge& edge);
 
@@ -50,7 +52,8 @@ class StationAlarms final : public StationEvents {
     void turn(const Moment& now);
 
   private:
-    void tell_after_stun(const StationCall& call, const Moment& now);
+    void tell_after_stun(AlarmCause cause, const StationCall& call, const Moment& now);
+    void tell_second_stun(const SecondStun& stun, const Moment& now);
     void tell_passage(const Passage& passage, const Moment& now);
     void tell_rates(const Moment& now);
     void tell_hold(const Moment& now);
@@ -67,6 +70,8 @@ class StationAlarms final : public StationEvents {
     RateWatch rates_;
     HoldWatch hold_;
     std::vector<StationCall> after_stun_;
+    std::vector<StationCall> may_be_after_stun_;
+    std::vector<SecondStun> second_stuns_;
     bool call_heard_ = false; // since the last turn
     std::vector<Passage> passages_;
     std::vector<MicrophoneMinute> minutes_;

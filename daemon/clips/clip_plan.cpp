@@ -51,9 +51,19 @@ void ClipPlan::on_after_stun_call(const StationCall& call) {
                             AfterStun{call.heard.start_s, call.heard.end_s, std::nullopt, false});
 }
 
+void ClipPlan::on_second_stun(const SecondStun& stun) {
+    if (settings_.alarms && stun.passage_id) second_stuns_.try_emplace(*stun.passage_id);
+}
+
 void ClipPlan::on_passage(const Passage& passage) {
     const std::int64_t shift_id = shift_of_(passage.entered_s);
-    if (settings_.alarms) passages_[passage.id] = {passage, shift_id};
+    if (settings_.alarms) {
+        passages_[passage.id] = {passage, shift_id};
+        const auto second = second_stuns_.extract(passage.id);
+        if (second && second.mapped() && passage.stuns >= 2) {
+            wish_second_stun(passages_[passage.id], *second.mapped());
+        }
+    }
     wish_sample(passage, shift_id);
 }
 
@@ -87,24 +97,31 @@ void ClipPlan::on_alarm(const AlarmEventRow& row) {
     if (!settings_.alarms || !seen || !cause || nature_of(*cause).end != AlarmEnd::kQuiet) return;
     // A person may be reminded of another run's passage: its number says nothing here.
     if (!row.passage_id) return;
-    if (*cause == AlarmCause::kCallAfterStun) {
+    if (*cause == AlarmCause::kCallAfterStun || *cause == AlarmCause::kMayBeAfterStun) {
         const auto told = after_stun_.find(*row.passage_id);
         if (told != after_stun_.end()) told->second.alarm_id = row.alarm_id;
         return;
     }
     const auto found = passages_.find(*row.passage_id);
-    if (found == passages_.end()) return;
-    const Passage& passage = found->second.passage;
-    if (*cause == AlarmCause::kSecondStun && passage.stuns < 2) return;
-    if (!told_.emplace(row.alarm_id, passage.id).second) return;
+    const auto goes_on = second_stuns_.find(*row.passage_id);
+    if (goes_on != second_stuns_.end()) {
+        if (!goes_on->second) goes_on->second = row.alarm_id;
+    } else if (found != passages_.end() && found->second.passage.stuns >= 2) {
+        wish_second_stun(found->second, row.alarm_id);
+    }
+}
+
+void ClipPlan::wish_second_stun(const Remembered& of, std::int64_t alarm_id) {
+    const Passage& passage = of.passage;
+    if (!told_.emplace(alarm_id, passage.id).second) return;
     const double from_s = std::isnan(passage.stunned_s) ? passage.entered_s : passage.stunned_s;
     add({.why = ClipWhy::kAlarm,
          .start_s = from_s - settings_.before_s,
          .end_s = passage.end_s + settings_.after_s,
-         .shift_id = found->second.shift_id,
+         .shift_id = of.shift_id,
          .passage_id = passage.id,
          .call_id = {},
-         .alarm_id = row.alarm_id});
+         .alarm_id = alarm_id});
 }
 
 // The sound that was told of may have become part of another call, or none: what was heard is kept all the

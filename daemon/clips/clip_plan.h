@@ -43,6 +43,8 @@ class ClipPlan final : public StationEvents {
     void on_stray_edge(const Edge&, const std::string&) override {}
     void on_stop(double, double) override {}
     void on_after_stun_call(const StationCall& call) override;
+    void on_may_be_after_stun_call(const StationCall& call) override { on_after_stun_call(call); }
+    void on_second_stun(const SecondStun& stun) override;
     void on_alarm(const AlarmEventRow& row);
 
     // The sound was heard until here. From now on take() gives what ends earlier.
@@ -72,15 +74,17 @@ class ClipPlan final : public StationEvents {
     void add(ClipWish wish, bool after_stun = false, bool only_of_an_alarm = false);
     void wish_sample(const Passage& passage, std::int64_t shift_id);
     void wish_continuous(double heard_until_s, const StationUtc& utc);
+    void wish_second_stun(const Remembered& of, std::int64_t alarm_id);
     void wish_calls_not_told_again();
     bool in_sample(std::int64_t shift_id, std::int64_t passage_id) const;
 
     ClipSettings settings_;
     ShiftOf shift_of_;
     std::vector<Wished> wished_;
-    std::vector<CallSpan> calls_;                          // the last few minutes', of any kind
-    std::map<std::int64_t, AfterStun> after_stun_;         // by passage
-    std::map<std::int64_t, Remembered> passages_;          // by id, the last few minutes'
+    std::vector<CallSpan> calls_;                                      // the last few minutes', of any kind
+    std::map<std::int64_t, AfterStun> after_stun_;                     // by passage
+    std::map<std::int64_t, std::optional<std::int64_t>> second_stuns_; // alarms by passage that goes on
+    std::map<std::int64_t, Remembered> passages_;                      // by id, the last few minutes'
     std::set<std::pair<std::int64_t, std::int64_t>> told_; // alarm, passage: a reminder is no news
     double continuous_next_s_ = 0.0;
     std::optional<double> continuous_until_s_; // empty before its time and after it

@@ -12,13 +12,13 @@ int order_of(Role role) {
     return role == Role::kHeld ? 1 : 2;
 }
 
-void enter_into(Animal& animal, const Edge& edge) {
+void enter_into(CycleState& state, Animal& animal, const Edge& edge) {
     if (edge.role == Role::kBodyHeld) {
         take_body_held(animal, edge.time_s);
     } else if (edge.role == Role::kHeld) {
         take_held(animal, edge.time_s);
     } else {
-        take_stun(animal, edge);
+        state.stun(animal, edge);
     }
 }
 
@@ -71,13 +71,13 @@ void BoxCycle::take_inner(const Edge& edge) {
         }
     }
     if (inside_) {
-        enter_into(*inside_, edge);
+        enter_into(state_, *inside_, edge);
     } else if (order_of(edge.role) == order_of(Role::kStunned)) {
         state_.stray(edge, "no animal in the restrainer");
     } else {
         inside_ = &state_.book.open_candidate(edge.time_s);
         inside_->candidate_edges.push_back(edge);
-        enter_into(*inside_, edge);
+        enter_into(state_, *inside_, edge);
     }
 }
 
@@ -136,8 +136,10 @@ Cycle::Place BoxCycle::place(double onset_s, MicrophoneZone) const {
 Cycle::Place place_among_single(const CycleState& state, double onset_s) {
     Cycle::Place place;
     state.book.visit_at(onset_s, [&](const Animal& animal) {
-        place = {animal.passage.id, phase_at(animal, onset_s, state.settings.at_stun_s),
-                 animal.passage.entered_s, "the animal in the restrainer"};
+        place.passage_id = animal.passage.id;
+        place.phase = phase_at(animal, onset_s, state.settings.at_stun_s);
+        place.passage_entered_s = animal.passage.entered_s;
+        place.reason = "the animal in the restrainer";
     });
     return place;
 }

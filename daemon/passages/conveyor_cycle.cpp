@@ -162,7 +162,7 @@ void ConveyorCycle::enter_into(Member& member, const Edge& edge, Mark mark) {
             take_held(animal, edge.time_s);
             break;
         default:
-            take_stun(animal, edge);
+            state_.stun(animal, edge);
             break;
     }
 }
@@ -203,7 +203,7 @@ void ConveyorCycle::take_unfitting_stun(const Edge& edge, std::size_t place) {
     const double running_s = state_.stops.running_s(edge.time_s);
     const bool again = is_second_stun(place, running_s);
     if (again) {
-        take_stun(*line_[place - 1].animal, edge);
+        state_.stun(*line_[place - 1].animal, edge);
         count_.add(HeadCount::kStun, running_s);
         return;
     }
@@ -226,7 +226,7 @@ void ConveyorCycle::take_unfitting_stun(const Edge& edge, std::size_t place) {
     uncounted.line_place = std::nextafter(member.origin_s, -kNotDue); // ahead of that one
     member.at_s[kStun] = running_s;
     line_.insert(line_.begin() + static_cast<std::ptrdiff_t>(place), member);
-    take_stun(uncounted, edge);
+    state_.stun(uncounted, edge);
     remember(stuns_s_, running_s);
 }
 
@@ -366,11 +366,22 @@ Cycle::Place ConveyorCycle::place(double onset_s, MicrophoneZone zone) const {
     });
     if (!newest) return {};
     const auto placed = [&](const Animal& animal, const char* reason) {
-        return Cycle::Place{animal.passage.id, phase_at(animal, onset_s, at_stun_s), animal.passage.entered_s,
-                            reason};
+        Cycle::Place place;
+        place.passage_id = animal.passage.id;
+        place.phase = phase_at(animal, onset_s, at_stun_s);
+        place.passage_entered_s = animal.passage.entered_s;
+        place.reason = reason;
+        return place;
     };
     if (zone == MicrophoneZone::kEntry) return placed(*newest, "the animal that entered last");
-    if (nearest) return placed(*nearest, "the animal nearest the stun");
+    if (nearest) {
+        Cycle::Place place = placed(*nearest, "the animal nearest the stun");
+        if (stunned_last) {
+            place.or_stunned_id = stunned_last->passage.id;
+            place.or_stunned_entered_s = stunned_last->passage.entered_s;
+        }
+        return place;
+    }
     return placed(*stunned_last, "the animal stunned last, with nobody behind it in line");
 }
 

@@ -107,6 +107,14 @@ bool Cycle::take_stray(Edge& edge, const char*& why) {
     return true;
 }
 
+bool Cycle::take_second_stun(SecondStun& out) {
+    auto& second_stuns = parts_->state.second_stuns;
+    if (second_stuns.empty()) return false;
+    out = second_stuns.front();
+    second_stuns.pop_front();
+    return true;
+}
+
 bool Cycle::take_stop(double& start_s, double& end_s) {
     return parts_->state.stops.take_stop(start_s, end_s);
 }

@@ -46,6 +46,9 @@ class Cycle {
         std::optional<std::int64_t> passage_id;
         std::optional<Phase> phase;
         double passage_entered_s = kNever; // by which a call is filed before its passage has ended
+        // Conveyor: one that was stunned and is still in the line may have called instead.
+        std::optional<std::int64_t> or_stunned_id;
+        double or_stunned_entered_s = kNever;
         const char* reason = ""; // plain words, a literal: "no animal in the restrainer", "line stopped", …
     };
 
@@ -63,6 +66,9 @@ class Cycle {
 
     // The next edge that fits no passage, and why (a literal).
     bool take_stray(Edge& edge, const char*& why);
+
+    // The next second stun, as soon as it happened. What it was may still turn out otherwise.
+    bool take_second_stun(SecondStun& out);
 
     // The next stretch in which the line stood still, once it is over.
     bool take_stop(double& start_s, double& end_s);

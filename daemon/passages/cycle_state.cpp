@@ -60,6 +60,15 @@ void CycleState::drop(Animal& candidate) {
     book.drop(candidate);
 }
 
+void CycleState::stun(Animal& animal, const Edge& edge) {
+    take_stun(animal, edge);
+    const Passage& passage = animal.passage;
+    if (passage.stuns < 2 || edge.role != Role::kStunned) return;
+    const bool numbered = passage.id != 0;
+    second_stuns.push_back(
+        {numbered ? std::optional(passage.id) : std::nullopt, passage.stunned_s, edge.time_s, passage.stuns});
+}
+
 void CycleState::take_stopped(const Edge& edge) {
     if (!stops.take(edge.time_s, edge.closed) || !edge.closed) return;
     book.visit_open([](Animal& animal) {

@@ -38,11 +38,13 @@ struct CycleState {
     void drop(Animal& candidate);
     void stray(const Edge& edge, const char* why) { strays.emplace_back(edge, why); }
     void take_stopped(const Edge& edge);
+    void stun(Animal& animal, const Edge& edge); // kStunned or kCut
 
     RestraintSettings settings;
     PassageBook book;
     LineStops stops;
     std::deque<std::pair<Edge, const char*>> strays;
+    std::deque<SecondStun> second_stuns;
 
   private:
     unsigned wired_ = 0; // a bit a role

@@ -45,4 +45,12 @@ struct Passage {
     double restrained_for_s() const { return released_s - entered_s; } // from the entry to the release
 };
 
+// A second stun, as far as the contacts tell when it happens.
+struct SecondStun {
+    std::optional<std::int64_t> passage_id; // none: its number isn't known yet
+    double first_s = kNever;
+    double again_s = kNever;
+    int stuns = 0;
+};
+
 } // namespace quietpass

@@ -56,7 +56,7 @@ void StunOnlyCycle::take_hold(const Edge& edge) {
 
 void StunOnlyCycle::take_stun(const Edge& edge) {
     if (inside_ && edge.time_s - inside_->passage.stunned_s <= second_stun_s_) {
-        quietpass::take_stun(*inside_, edge);
+        state_.stun(*inside_, edge);
         return;
     }
     const double begin_s = std::min(edge.time_s, earliest_begin_s(edge.time_s));
@@ -65,7 +65,7 @@ void StunOnlyCycle::take_stun(const Edge& edge) {
     inside_ = candidate_;
     candidate_ = nullptr;
     state_.promote(*inside_, begin_s, edge.time_s, "entry_assumed");
-    quietpass::take_stun(*inside_, edge);
+    state_.stun(*inside_, edge);
     inside_->passage.prods = static_cast<int>(
         std::count_if(prods_s_.begin(), prods_s_.end(), [&](double t) { return t >= begin_s; }));
     prods_s_.clear();

@@ -1,6 +1,9 @@
 // Tells of a call after the stun as soon as it can be told, once for each: from the first words of the ears,
 // before it is known what else the call may be one with. A trained person must check the animal at once.
 //
+// On a conveyor a call while a stunned animal is in the line and another waits for its stun may be either's:
+// it is told as one that may be after the stun.
+//
 // Not told of: a call that began before the stun or at it, or goes on from one that did; a waiting animal's.
 // What the first words missed is told when the call itself is placed.
 //
@@ -29,7 +32,7 @@ class AfterStunWatch {
     void add(const Ear::FirstWord& word, std::size_t microphone);
 
     // Looks at the words that were known by heard_s, which all microphones have heard.
-    void settle(double heard_s, const Tell& tell);
+    void settle(double heard_s, const Tell& tell, const Tell& tell_may_be);
 
     // A call after the stun, with its passage: told now, unless it was.
     void placed(const StationCall& call, const Tell& tell);
@@ -47,7 +50,8 @@ class AfterStunWatch {
         double end_s;
     };
     bool goes_on_from_before(const HeardCall& heard) const;
-    void look(const Word& word, const Tell& tell);
+    void look(const Word& word, const Tell& tell, const Tell& tell_may_be);
+    static void tell_once(std::vector<Span>& told, const StationCall& call, const Tell& tell);
 
     const Cycle& cycle_;
     OriginTracer& tracer_;
@@ -55,6 +59,7 @@ class AfterStunWatch {
     std::vector<Word> waiting_; // by when they were known, then microphone
     std::vector<Span> before_;  // calls that began before the stun, and what goes on from them
     std::vector<Span> told_;
+    std::vector<Span> told_may_be_;
 };
 
 } // namespace quietpass

@@ -38,11 +38,11 @@ StationCall CallDesk::place(MicrophoneCall placed) {
         call.phase = where.phase;
     }
     call.reason = where.reason;
-    judge(call, placed);
+    judge(call, placed, where);
     return call;
 }
 
-void CallDesk::judge(StationCall& call, const MicrophoneCall& placed) {
+void CallDesk::judge(StationCall& call, const MicrophoneCall& placed, const Cycle::Place& where) {
     const bool waiting = placed.origin && placed.origin->judgement.origin == Origin::kWaiting;
     if (waiting) {
         call.reason = kWaitingAnimals;
@@ -56,6 +56,10 @@ void CallDesk::judge(StationCall& call, const MicrophoneCall& placed) {
         call.reason = "heard up the race only, and whose it is can't be told";
     } else if (call.passage_id) {
         call.counted = true;
+        if (where.or_stunned_id && !cut_) {
+            call.reason += "; passage " + std::to_string(*where.or_stunned_id) +
+                           " was stunned and in the line: it may be its";
+        }
         Count& count = counts_[*call.passage_id];
         count.counted += 1;
         if (call.phase == Phase::kAtStun) count.at_stun += 1;

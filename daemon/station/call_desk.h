@@ -42,7 +42,7 @@ class CallDesk {
         int after_stun = 0;
     };
     StationCall place(MicrophoneCall placed);
-    void judge(StationCall& call, const MicrophoneCall& placed);
+    void judge(StationCall& call, const MicrophoneCall& placed, const Cycle::Place& where);
 
     bool cut_;
     const Cycle& cycle_;

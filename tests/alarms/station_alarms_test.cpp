@@ -137,8 +137,13 @@ TEST_CASE("A contact source that is lost and back is raised and cleared once") {
     CHECK(station.told("contacts_lost") == Events{"raised", "cleared"});
 }
 
-TEST_CASE("A second stun is told with its passage") {
+TEST_CASE("A second stun is told when it happens, and not once more with its passage") {
     Watched station;
+    station.until(4.0);
+    station.detectors.on_second_stun({.passage_id = 7, .first_s = 3.0, .again_s = 4.0, .stuns = 2});
+    station.until(4.1);
+    CHECK(station.told("second_stun") == Events{"raised"});
+    CHECK(station.desk.messages[0].facts.at("passage_id") == "7");
     Passage passage;
     passage.id = 7;
     passage.stuns = 2;
@@ -146,7 +151,23 @@ TEST_CASE("A second stun is told with its passage") {
     station.detectors.on_passage(passage);
     station.until(20.0);
     CHECK(station.told("second_stun") == Events{"raised"});
-    CHECK(station.desk.messages[0].facts.at("passage_id") == "7");
+}
+
+TEST_CASE("A call that may be a stunned animal's is an alarm of its own, at once") {
+    Watched station;
+    StationCall call;
+    call.microphone = "head";
+    call.heard.kind = CallKind::kMoo;
+    call.heard.start_s = 0.5;
+    call.heard.end_s = 1.5;
+    call.passage_id = 4;
+    call.phase = Phase::kAfterStun;
+    station.detectors.on_may_be_after_stun_call(call);
+    station.until(2.0);
+    CHECK(station.told("may_be_after_stun") == Events{"raised"});
+    CHECK(station.told("call_after_stun").empty());
+    CHECK(station.desk.messages[0].severity == "at_once");
+    CHECK(station.desk.messages[0].facts.at("passage_id") == "4");
 }
 
 TEST_CASE("A microphone that is not heard for the set time is lost; sound lost again and again is too") {

@@ -151,6 +151,21 @@ TEST_CASE("A second stun's clip is its passage from the first stun on, once", "[
     CHECK(wishes[0].passage_id == 4);
 }
 
+TEST_CASE("A second stun that is told before its passage has ended has the same clip", "[clips]") {
+    ClipPlan plan = plan_of(no_sample());
+    plan.on_second_stun({.passage_id = 4, .first_s = 45.0, .again_s = 48.0, .stuns = 2});
+    plan.on_alarm(alarm("second_stun", 6, 4));
+    CHECK(all_until(plan, 59.0).empty());
+    Passage stunned_twice = passage(4, 30.0, 45.0, 60.0);
+    stunned_twice.stuns = 2;
+    plan.on_passage(stunned_twice);
+    const auto wishes = all_until(plan, 62.0);
+    REQUIRE(wishes.size() == 1);
+    CHECK(wishes[0].alarm_id == 6);
+    CHECK(wishes[0].start_s == 43.0);
+    CHECK(wishes[0].end_s == 62.0);
+}
+
 TEST_CASE("Of the quiet passages that were scored a share is kept, the same ones each time", "[clips]") {
     ClipSettings settings;
     settings.quiet_percent = 5.0;

@@ -15,10 +15,14 @@ struct Notices : Recorder {
         heard_s.push_back(now_s);
         notice_text << call.heard.start_s << ' ' << call.heard.end_s << ' ' << *call.passage_id << '\n';
     }
+    void on_may_be_after_stun_call(const StationCall& call) override { may_be.push_back(call); }
+    void on_second_stun(const SecondStun& stun) override { second_stuns.push_back(stun); }
     void on_phase(const PhaseNow& now) override { phases.push_back(now); }
     double now_s = 0.0;
     std::vector<StationCall> notices;
     std::vector<double> heard_s;
+    std::vector<StationCall> may_be;
+    std::vector<SecondStun> second_stuns;
     std::vector<PhaseNow> phases;
     std::ostringstream notice_text;
 };
@@ -128,6 +132,73 @@ TEST_CASE("What is told of calls after the stun doesn't depend on blocks or on h
             CHECK(notices.notice_text.str() == reference.notice_text.str());
         }
     }
+}
+
+TEST_CASE(
+    "On a conveyor a call while one is stunned and one waits counts for that one, and is told as may be") {
+    StationSettings settings = box_station();
+    settings.restraint.kind = RestraintKind::kConveyor;
+    // The first is stunned at 15 and released at 30; the second entered at 12 and is stunned at 27.
+    const std::vector<Edge> edges = {{10.0, Role::kEntered, true},  {12.0, Role::kEntered, true},
+                                     {15.0, Role::kStunned, true},  {27.0, Role::kStunned, true},
+                                     {30.0, Role::kReleased, true}, {42.0, Role::kReleased, true}};
+    std::vector<float> samples = room(60.0);
+    const Profile profile = every_sound_is_a_moo();
+    SECTION("once, when the stunned one is in the line") {
+        add_call(samples, 20.0);
+        Notices notices;
+        Station station(settings, &profile, kRates, notices);
+        play_noting(station, notices, samples, edges);
+        INFO(notices.text.str());
+        REQUIRE(notices.may_be.size() == 1);
+        CHECK(notices.may_be[0].passage_id == 1);
+        CHECK(notices.may_be[0].passage_entered_s == 10.0);
+        CHECK(notices.notices.empty());
+        REQUIRE(notices.calls.size() == 1);
+        CHECK(notices.calls[0].passage_id == 2);
+        CHECK(notices.calls[0].counted);
+        CHECK(notices.calls[0].reason.find("passage 1 was stunned") != std::string::npos);
+        REQUIRE(notices.passages.size() == 2);
+        CHECK(notices.passages[0].calls + notices.passages[0].calls_after_stun == 0);
+        CHECK(notices.passages[1].calls == 1);
+    }
+    SECTION("not before the stun, nor when it goes on from before it") {
+        add_call(samples, 14.0, 4.0);
+        Notices notices;
+        Station station(settings, &profile, kRates, notices);
+        play_noting(station, notices, samples, edges);
+        CHECK(notices.may_be.empty());
+    }
+    SECTION("surely after the stun where nobody waits any more") {
+        add_call(samples, 33.0);
+        Notices notices;
+        Station station(settings, &profile, kRates, notices);
+        play_noting(station, notices, samples, edges);
+        CHECK(notices.may_be.empty());
+        CHECK(notices.notices.size() == 1);
+    }
+    SECTION("never by a microphone that speaks for those that enter") {
+        settings.microphones[0].zone = MicrophoneZone::kEntry;
+        add_call(samples, 20.0);
+        Notices notices;
+        Station station(settings, &profile, kRates, notices);
+        play_noting(station, notices, samples, edges);
+        CHECK(notices.may_be.empty());
+    }
+}
+
+TEST_CASE("A second stun is told at its edge, with its passage") {
+    Notices notices;
+    const Profile profile = every_sound_is_a_moo();
+    Station station(box_station(), &profile, kRates, notices);
+    for (const double time_s : {10.0, 15.0, 17.0, 30.0}) {
+        const Role role = time_s == 10.0 ? Role::kEntered : time_s == 30.0 ? Role::kReleased : Role::kStunned;
+        station.take({time_s, role, true});
+        CHECK(notices.second_stuns.size() == (time_s >= 17.0 ? 1 : 0));
+    }
+    CHECK(notices.second_stuns[0].passage_id == 1);
+    CHECK(notices.second_stuns[0].first_s == 15.0);
+    CHECK(notices.second_stuns[0].again_s == 17.0);
 }
 
 TEST_CASE("The phase is told at the edge that changed it") {
