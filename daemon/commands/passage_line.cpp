@@ -2,11 +2,14 @@
 
 #include <cmath>
 #include <cstdio>
-#include <string>
+#include <vector>
 
 namespace quietpass {
 
 namespace {
+
+constexpr std::size_t kColumns = 80;
+constexpr std::size_t kOddAt = 57; // where the last column begins
 
 std::string seconds(double from_s, double to_s) {
     if (std::isnan(from_s) || std::isnan(to_s)) return "-";
@@ -15,29 +18,44 @@ std::string seconds(double from_s, double to_s) {
     return text;
 }
 
-std::string verdict_of(const Passage& passage) {
-    if (!passage.excluded.empty()) return "not scored: " + passage.excluded;
+std::string heard_of(const Passage& passage) {
+    if (!passage.excluded.empty()) return "not scored";
     if (!passage.vocal) return "silent";
     return passage.calls == 1 ? "VOCAL, 1 call" : "VOCAL, " + std::to_string(passage.calls) + " calls";
 }
 
-} // namespace
-
-void show_passage_header() {
-    std::printf("%7s %9s %9s %7s %7s  %-16s %s\n", "passage", "entered s", "to stun s", "held s", "stuns",
-                "heard", "what was odd");
-    std::fflush(stdout);
+// What is told of it, in pieces that are not broken.
+std::vector<std::string> odd_of(const Passage& passage) {
+    std::vector<std::string> odd;
+    if (passage.calls_after_stun > 0) odd = {"CALL AFTER STUN:", "check the animal"};
+    if (!passage.excluded.empty()) odd.push_back(passage.excluded);
+    odd.insert(odd.end(), passage.flags.begin(), passage.flags.end());
+    return odd;
 }
 
-void show_passage(const Passage& passage) {
-    std::string odd;
-    if (passage.calls_after_stun > 0) odd = "CALL AFTER STUN: check the animal";
-    for (const std::string& flag : passage.flags) odd += (odd.empty() ? "" : ", ") + flag;
-    std::printf("%7lld %9.1f %9s %7s %7d  %-16s %s\n", static_cast<long long>(passage.id), passage.entered_s,
-                seconds(passage.entered_s, passage.stunned_s).c_str(),
-                seconds(passage.held_s, passage.stunned_s).c_str(), passage.stuns,
-                verdict_of(passage).c_str(), odd.c_str());
-    std::fflush(stdout);
+} // namespace
+
+std::string passage_line_header() {
+    return "passage entered s to stun held s stuns  heard            what was odd\n";
+}
+
+std::string passage_line_of(const Passage& passage) {
+    char begin[96];
+    std::snprintf(begin, sizeof begin, "%7lld %9.1f %7s %6s %5d  %-16s", static_cast<long long>(passage.id),
+                  passage.entered_s, seconds(passage.entered_s, passage.stunned_s).c_str(),
+                  seconds(passage.held_s, passage.stunned_s).c_str(), passage.stuns,
+                  heard_of(passage).c_str());
+    std::string line = begin;
+    std::string lines;
+    for (const std::string& piece : odd_of(passage)) {
+        if (line.size() > kOddAt && line.size() + 1 + piece.size() > kColumns) {
+            lines += line + '\n';
+            line.assign(kOddAt - 1, ' ');
+        }
+        line += ' ' + piece;
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    return lines + line + '\n';
 }
 
 } // namespace quietpass

@@ -1,11 +1,14 @@
-// A passage as one line of at most 80 columns, for a terminal. One thread.
+// A passage as a line of at most 80 columns for a terminal, what was odd going on in the lines below it. Pure.
 #pragma once
+
+#include <string>
 
 #include "daemon/passages/passage.h"
 
 namespace quietpass {
 
-void show_passage_header();
-void show_passage(const Passage& passage);
+// Both end with a line end.
+std::string passage_line_header();
+std::string passage_line_of(const Passage& passage);
 
 } // namespace quietpass

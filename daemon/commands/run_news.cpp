@@ -2,6 +2,7 @@
 
 #include <spdlog/spdlog.h>
 
+#include <cstdio>
 #include <utility>
 
 #include "daemon/build_facts.h"
@@ -9,6 +10,15 @@
 #include "daemon/hearing/separation.h"
 
 namespace quietpass {
+
+namespace {
+
+void show(const std::string& lines) {
+    std::fputs(lines.c_str(), stdout);
+    std::fflush(stdout);
+}
+
+} // namespace
 
 void RunNews::say(bool warning, const std::string& line) {
     log_->log(warning ? spdlog::level::warn : spdlog::level::info, line);
@@ -20,7 +30,7 @@ void RunNews::killed_shifts(std::size_t count) {
 }
 
 void RunNews::listening(const StationSettings& settings, bool scores) {
-    if (show_) show_passage_header();
+    if (show_) show(passage_line_header());
     log_->info("quietpass {} listens at {} ({}), {} microphone(s)", kVersion, settings.name,
                name_of(settings.species), settings.microphones.size());
     if (!scores) return;
@@ -34,7 +44,7 @@ void RunNews::heard(std::int64_t samples, bool hanging) {
 }
 
 void RunNews::passage(const Passage& passage) {
-    if (show_) show_passage(passage);
+    if (show_) show(passage_line_of(passage));
     const char* heard = !passage.excluded.empty() ? ": not scored" : passage.vocal ? ": vocal" : ": silent";
     manager_.status("passage " + std::to_string(passage.id) + heard);
 }
