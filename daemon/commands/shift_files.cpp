@@ -19,7 +19,17 @@ std::string words_of(const ShiftRecord& record) {
                       *record.percent_low, *record.percent_high);
         line += text;
     }
-    return line + ", " + std::to_string(record.passages - record.scored) + " excluded";
+    line += ", " + std::to_string(record.passages - record.scored) + " excluded";
+    if (record.squeals_at_stun && record.squeals_at_stun->percent) {
+        const SquealsAtStun& squeals = *record.squeals_at_stun;
+        char text[160];
+        std::snprintf(text, sizeof text, "; %lld of %lld squealed at the stun, %.1f %% (%.1f to %.1f %%), %s",
+                      static_cast<long long>(squeals.squealed), static_cast<long long>(squeals.stunned),
+                      *squeals.percent, *squeals.percent_low, *squeals.percent_high,
+                      squeals.verdict == Verdict::kOverLimit ? "over its limit" : "within its limit");
+        line += text;
+    }
+    return line;
 }
 
 } // namespace

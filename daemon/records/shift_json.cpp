@@ -62,6 +62,18 @@ Json stunned_once_of(const std::optional<StunnedOnce>& once) {
             {"percent_high", rounded(once->percent_high, kPercentDecimals)}};
 }
 
+Json squeals_at_stun_of(const std::optional<SquealsAtStun>& squeals) {
+    if (!squeals) return nullptr;
+    return {{"stunned", squeals->stunned},
+            {"squealed", squeals->squealed},
+            {"percent", rounded(squeals->percent, kPercentDecimals)},
+            {"percent_low", rounded(squeals->percent_low, kPercentDecimals)},
+            {"percent_high", rounded(squeals->percent_high, kPercentDecimals)},
+            {"limit_percent", squeals->limit_percent},
+            {"basis", squeals->basis},
+            {"verdict", std::string(name_of(squeals->verdict))}};
+}
+
 Json coverage_of(const CoverageShares& coverage) {
     return {{"passages", rounded(coverage.passages, kShareDecimals)},
             {"time_heard", rounded(coverage.time_heard, kShareDecimals)},
@@ -129,6 +141,7 @@ std::string shift_json(const ShiftRecord& record) {
                            {"bangs", record.holder_bangs.bangs}};
     out["calls_after_stun"] = record.calls_after_stun;
     out["calls_at_stun"] = or_null(record.calls_at_stun);
+    out["squeals_at_stun"] = squeals_at_stun_of(record.squeals_at_stun);
     out["whose_call"] = {{"told_by", record.whose_told_by},
                          {"waiting_calls", or_null(record.waiting_calls)},
                          {"note", text_or_null(record.whose_note)}};

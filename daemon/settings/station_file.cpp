@@ -283,9 +283,20 @@ void read_health(StrictTable& table, HealthSettings& health) {
     table.finish();
 }
 
-void read_scoring(StrictTable& table, ScoringSettings& scoring) {
+void read_scoring(StrictTable& table, Species species, ScoringSettings& scoring) {
     scoring.limit_percent = table.number("limit_percent", {0.0, 100.0, "a percentage"});
     scoring.basis = table.text("basis", "the guide and edition that the limit is taken from");
+    if (species == Species::kPig) {
+        scoring.squeal_at_stun_limit_percent =
+            table.number_or("squeal_at_stun_limit_percent", {0.0, 100.0, "a percentage"},
+                            scoring.squeal_at_stun_limit_percent);
+        // Another limit is another guide's.
+        const bool own = table.has("squeal_at_stun_limit_percent");
+        scoring.squeal_at_stun_basis =
+            own ? table.text("squeal_at_stun_basis", "the guide and edition that the limit is taken from")
+                : table.text_or("squeal_at_stun_basis", "the guide and edition that the limit is taken from",
+                                scoring.squeal_at_stun_basis);
+    }
     table.finish();
 }
 
@@ -354,7 +365,10 @@ StationSettings read_station_file(const std::string& path) {
     read_table("whose_call", read_whose_call, settings.whose_call);
     read_table("noises", read_noises, settings.noises);
     read_table("health", read_health, settings.health);
-    const bool scoring = read_table("scoring", read_scoring, settings.scoring);
+    const bool scoring = read_table(
+        "scoring",
+        [&](StrictTable& table, ScoringSettings& into) { read_scoring(table, settings.species, into); },
+        settings.scoring);
     read_tables("shift", read_shift);
     read_tables("break", read_break);
     read_table("alarms", read_alarms, settings.alarms);

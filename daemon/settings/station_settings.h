@@ -102,6 +102,9 @@ struct HealthSettings {
 struct ScoringSettings {
     double limit_percent = 5.0;
     std::string basis; // which guide, which edition
+    // Pigs: passages with a squeal at the stun, a figure by itself. Source of the default in deploy/station.md.
+    double squeal_at_stun_limit_percent = 1.0;
+    std::string squeal_at_stun_basis = "pig audit form, 2001: a squeal as the electrode touches, 0 to 1 %";
 };
 
 struct StationSettings {

@@ -49,6 +49,19 @@ struct StunnedOnce {
     std::optional<double> percent_high;
 };
 
+// Pigs: of the scored passages with a stun, those with a squeal at it. Where the stun is electrical, the
+// animal felt the electrode before it was stunned, or the stun failed.
+struct SquealsAtStun {
+    std::int64_t stunned = 0;
+    std::int64_t squealed = 0;
+    std::optional<double> percent;
+    std::optional<double> percent_low; // Wilson
+    std::optional<double> percent_high;
+    double limit_percent = 0.0;
+    std::string basis;
+    Verdict verdict = Verdict::kNotScored;
+};
+
 // Bangs of animals in the holder, before the stun, that are not the equipment's.
 struct HolderBangs {
     std::int64_t held = 0;      // animals whose hold was seen and heard
@@ -105,7 +118,8 @@ struct ShiftRecord {
     std::optional<StunnedOnce> stunned_once;  // empty on a station with `cut`
     HolderBangs holder_bangs;
     std::int64_t calls_after_stun = 0; // all passages, covered or not: each may be a sign of sensibility
-    std::optional<std::int64_t> calls_at_stun; // pigs only
+    std::optional<std::int64_t> calls_at_stun;    // pigs only, all passages
+    std::optional<SquealsAtStun> squeals_at_stun; // pigs only, not with `cut`
 
     // Whether calls of waiting animals were told apart, in words for people and machines.
     std::string whose_told_by;                 // "nothing", "level", "level_and_delay"

@@ -57,17 +57,29 @@ const char* never_scored_word(Species species) {
     return species == Species::kSheep ? "species_not_scored" : "several_in_line";
 }
 
+// Exactly at the limit is within it; a limit like 3.3 has no exact double, so the comparison gives way a
+// little.
+Verdict verdict_of(double percent, double limit_percent) {
+    constexpr double kRounding = 1e-9;
+    return percent > limit_percent + kRounding ? Verdict::kOverLimit : Verdict::kWithinLimit;
+}
+
+void judge(SquealsAtStun& squeals, double confidence) {
+    const auto interval = wilson_interval(squeals.squealed, squeals.stunned, confidence);
+    if (!interval) return;
+    squeals.percent = 100.0 * static_cast<double>(squeals.squealed) / static_cast<double>(squeals.stunned);
+    squeals.percent_low = 100.0 * interval->low;
+    squeals.percent_high = 100.0 * interval->high;
+    squeals.verdict = verdict_of(*squeals.percent, squeals.limit_percent);
+}
+
 void judge(ShiftRecord& record, double confidence) {
     const std::optional<Interval> interval = wilson_interval(record.vocal, record.scored, confidence);
     if (!interval) return;
     record.percent = 100.0 * static_cast<double>(record.vocal) / static_cast<double>(record.scored);
     record.percent_low = 100.0 * interval->low;
     record.percent_high = 100.0 * interval->high;
-    // Exactly at the limit is within it; a limit like 3.3 has no exact double, so the comparison gives way a
-    // little.
-    constexpr double kRounding = 1e-9;
-    record.verdict =
-        *record.percent > record.limit_percent + kRounding ? Verdict::kOverLimit : Verdict::kWithinLimit;
+    record.verdict = verdict_of(*record.percent, record.limit_percent);
     record.interval_contains_limit =
         *record.percent_low <= record.limit_percent && record.limit_percent <= *record.percent_high;
 }
@@ -136,6 +148,7 @@ ShiftRecord Tally::record(double start_s, double end_s) const {
     measure_times(record);
     describe_microphones(record);
     judge(record, confidence_);
+    if (record.squeals_at_stun) judge(*record.squeals_at_stun, confidence_);
 
     record.not_scored_because = why_never_scored(settings_);
     if (record.not_scored_because.empty() && record.scored == 0) {
@@ -149,6 +162,11 @@ ShiftRecord Tally::record(double start_s, double end_s) const {
 void Tally::count_passages(ShiftRecord& record) const {
     const bool never_scored = !why_never_scored(settings_).empty();
     if (settings_.species == Species::kPig) record.calls_at_stun = 0;
+    if (settings_.species == Species::kPig && !settings_.has(Role::kCut)) {
+        SquealsAtStun& squeals = record.squeals_at_stun.emplace();
+        squeals.limit_percent = settings_.scoring.squeal_at_stun_limit_percent;
+        squeals.basis = settings_.scoring.squeal_at_stun_basis;
+    }
     std::int64_t animals = 0;
     std::int64_t covered = 0;
     for (const Passage& passage : passages_) {
@@ -169,6 +187,10 @@ void Tally::count_passages(ShiftRecord& record) const {
         } else {
             ++record.scored;
             if (passage.vocal) ++record.vocal;
+            if (record.squeals_at_stun && passage.stuns > 0) {
+                ++record.squeals_at_stun->stunned;
+                if (passage.calls_at_stun > 0) ++record.squeals_at_stun->squealed;
+            }
             count_phases(record, passage.id);
         }
     }

@@ -156,6 +156,7 @@ TEST_CASE("A shift's record says these bytes") {
   },
   "calls_after_stun": 0,
   "calls_at_stun": null,
+  "squeals_at_stun": null,
   "whose_call": {
     "told_by": "nothing",
     "waiting_calls": null,

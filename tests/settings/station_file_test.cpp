@@ -50,6 +50,7 @@ TEST_CASE("a whole station file is read key by key", "[settings]") {
     CHECK(settings.health.clipped_share == 0.2);
     CHECK(settings.scoring.limit_percent == 5.0);
     CHECK(settings.scoring.basis == "a guide, an edition");
+    CHECK(settings.scoring.squeal_at_stun_limit_percent == 1.0);
 
     REQUIRE(settings.shifts.size() == 2);
     CHECK(settings.shifts[0].name == "early");

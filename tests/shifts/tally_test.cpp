@@ -212,6 +212,41 @@ TEST_CASE("Calls at the stun are reported by themselves for pigs only") {
     CHECK_FALSE(cattle.record(0.0, 1.0).calls_at_stun);
 }
 
+TEST_CASE(
+    "Squeals at the stun are a figure by itself, of scored pigs that were stunned, with a limit of its own") {
+    Tally pigs(station(Species::kPig));
+    for (int i = 1; i <= 200; ++i) {
+        Passage pig = i <= 3 ? vocal_passage(i, 1) : passage(i);
+        pig.stuns = 1;
+        pig.calls_at_stun = i <= 2 ? 2 : 0; // the third squealed before
+        pigs.add(pig);
+    }
+    Passage unheard = excluded_passage(201, "overrun");
+    unheard.stuns = 1;
+    unheard.calls_at_stun = 1;
+    pigs.add(unheard);
+    pigs.add(passage(202)); // never stunned
+    const auto squeals = pigs.record(0.0, 1.0).squeals_at_stun;
+    REQUIRE(squeals);
+    CHECK(squeals->stunned == 200);
+    CHECK(squeals->squealed == 2);
+    CHECK(*squeals->percent == 1.0);
+    CHECK(*squeals->percent_low == Approx(0.27467).epsilon(1e-4)); // Wilson, computed apart
+    CHECK(*squeals->percent_high == Approx(3.57218).epsilon(1e-4));
+    CHECK(squeals->limit_percent == 1.0);
+    CHECK(squeals->verdict == Verdict::kWithinLimit);
+
+    StationSettings strict = station(Species::kPig);
+    strict.scoring.squeal_at_stun_limit_percent = 0.0;
+    Tally none(strict);
+    Passage squealing = vocal_passage(1, 1);
+    squealing.stuns = squealing.calls_at_stun = 1;
+    none.add(squealing);
+    CHECK(none.record(0.0, 1.0).squeals_at_stun->verdict == Verdict::kOverLimit);
+    CHECK_FALSE(Tally(station()).record(0.0, 1.0).squeals_at_stun);
+    CHECK(Tally(station(Species::kPig)).record(0.0, 1.0).squeals_at_stun->verdict == Verdict::kNotScored);
+}
+
 TEST_CASE("The line rate is animals per hour of running time, stops and unknown contacts left out") {
     Tally tally(station());
     for (int id = 1; id <= 30; ++id) tally.add(passage(id, 100.0 * id));
