@@ -28,6 +28,7 @@
 #include "daemon/commands/run_command.h"
 #include "daemon/commands/score_command.h"
 #include "daemon/commands/tune_command.h"
+#include "daemon/commands/users_command.h"
 #include "daemon/commands/verify_command.h"
 #include "daemon/failure.h"
 
@@ -251,6 +252,7 @@ int run_main(int argc, char** argv) {
     add_case_command(app);
     add_report(app);
     add_export(app);
+    add_users_command(app);
     app.add_subcommand("devices", "List the microphones that can be named in a station file")
         ->callback(list_devices);
     CLI::App* tune_app = app.add_subcommand("tune", "Train a profile from labelled recordings");

@@ -130,6 +130,11 @@ std::int64_t ShiftBook::shift_id_of(double time_s) const {
     return last_closed_id_;
 }
 
+std::optional<ShiftBook::ShiftNow> ShiftBook::shift_now() const {
+    if (open_.empty()) return std::nullopt;
+    return ShiftNow{open_.back().shift_id, open_.back().shift.name, open_.back().start_s};
+}
+
 void ShiftBook::on_call(const StationCall& call) {
     OpenShift& shift = shift_of(call.passage_entered_s.value_or(call.heard.start_s));
     shift.tally.add(call);

@@ -65,6 +65,14 @@ class ShiftBook final : public StationEvents {
     // The shift that a moment belongs to; of those closed, the last. 0 before begin().
     std::int64_t shift_id_of(double time_s) const;
 
+    // The shift that what happens now belongs to; nothing before begin() and after finish().
+    struct ShiftNow {
+        std::int64_t shift_id = 0;
+        std::string name;
+        double start_s = 0.0;
+    };
+    std::optional<ShiftNow> shift_now() const;
+
     void on_call(const StationCall& call) override;
     void on_passage(const Passage& passage) override;
     void on_gap(const Gap& gap) override;

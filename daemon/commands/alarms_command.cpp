@@ -8,9 +8,10 @@
 #include <filesystem>
 #include <iterator>
 
+#include "daemon/alarms/alarm_listing.h"
+#include "daemon/alarms/enter_alarm_events.h"
 #include "daemon/alarms/stored_alarm.h"
 #include "daemon/clock.h"
-#include "daemon/commands/alarm_listing.h"
 #include "daemon/failure.h"
 #include "daemon/records/store.h"
 
@@ -51,31 +52,9 @@ std::string name_of_user(const AlarmsOptions& options) {
 // One row for each, all or none.
 void write_all(const AlarmsOptions& options, const std::string& event) {
     Store store = opened(options);
-    const auto alarms = alarms_in(store.alarm_events());
     const std::string by = name_of_user(options);
-    std::vector<StoreRow> rows;
-    for (const std::int64_t id : options.alarms) {
-        const StoredAlarm alarm = alarm_of(alarms, id);
-        const bool too_late = !alarm.open() || (event == "acknowledged" && alarm.state == "acknowledged");
-        if (too_late) {
-            const std::string of = alarm.acknowledged_by.empty() || alarm.state == "cleared"
-                                       ? ""
-                                       : " by " + alarm.acknowledged_by;
-            throw Failure(kExitFailure, "alarms: alarm " + std::to_string(id) + " is " + alarm.state + of +
-                                            " already; nothing was changed");
-        }
-        AlarmEventRow row = alarm.last_seen;
-        row.utc_ns = RealClock().utc_ns();
-        row.id = "person/" + std::to_string(id) + "/" + std::to_string(row.utc_ns) + "/" +
-                 std::to_string(getpid());
-        row.event = event;
-        row.by = by;
-        row.told = false;
-        row.what.clear();
-        rows.emplace_back(row);
-    }
     try {
-        store.write(rows);
+        enter_alarm_events(store, options.alarms, event, by, RealClock().utc_ns());
     } catch (const StoreError& error) {
         throw Failure(kExitFailure, std::string("alarms: ") + error.what() + "; try again");
     }

@@ -6,6 +6,7 @@
 #include "daemon/commands/live_alarms.h"
 #include "daemon/commands/live_clips.h"
 #include "daemon/commands/live_microphones.h"
+#include "daemon/commands/live_page.h"
 #include "daemon/commands/live_station.h"
 #include "daemon/commands/provenance.h"
 #include "daemon/commands/run_evidence.h"
@@ -89,16 +90,26 @@ void run(const RunOptions& options) {
         [&news](const MicrophoneMinute& minute) { news.health(minute); });
     const std::vector<double> rates_hz = rates_hz_of(microphones);
     LiveClips clips(settings, rates_hz, book, files, clock, folder.path(), say);
-    alarms.tell_rows_to([&clips](const AlarmEventRow& row) { clips.on_alarm(row); });
+    LivePage page(settings, book, folder.path(), say);
+    alarms.tell_rows_to([&clips, &page](const AlarmEventRow& row) {
+        clips.on_alarm(row);
+        page.on_alarm(row);
+    });
     if (settings.clips.any()) alarms.watch_clips([&clips] { return clips.state(); });
-    EventFanOut events({&book, &alarms.events(), &clips.events()});
+    std::vector<StationEvents*> receivers = {&book, &alarms.events(), &clips.events()};
+    page.add_to(receivers);
+    EventFanOut events(receivers);
     Station station(settings, profile ? &profile->profile : nullptr, rates_hz, events);
     LiveStation live(settings, clock, inputs_of(microphones, contacts, queue, clips.ring()),
                      contacts.source_of, station, book, say, [&](const ContactNews& contact) {
-                         if (contact.what == ContactNews::What::kEdge) alarms.on_edge(contact.edge);
+                         if (contact.what == ContactNews::What::kEdge) {
+                             alarms.on_edge(contact.edge);
+                             page.on_edge(contact.edge);
+                         }
                          news.edges_file(edges.write(contact));
                      });
 
+    page.start();
     for (const auto& source : contacts.sources) source->start(queue);
     news.listening(settings, profile.has_value());
     live.listen(stop_wished(), options.for_s, [&](std::int64_t samples) {
@@ -106,6 +117,7 @@ void run(const RunOptions& options) {
         clips.turn(live);
         signatures.turn(clock.monotonic_ns());
         if (daily.due(clock.utc_ns())) store.post(SignHead{"day"});
+        page.turn(live);
         if (take_reload_wish()) news.reload_wished(settings.file);
         news.heard(samples, any_hangs(microphones));
     });
@@ -113,6 +125,7 @@ void run(const RunOptions& options) {
     store.flush(kLastRows); // a clip's row names its shift, whose row must be there before
     clips.finish(live);
     news.stopping();
+    page.stop();
     for (const auto& source : contacts.sources) source->stop();
     store.post(SignHead{"stop"});
     flush(store, folder.records());

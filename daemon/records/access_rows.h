@@ -12,7 +12,7 @@ namespace quietpass {
 struct Access {
     std::int64_t utc_ns = 0;
     std::string who;
-    std::string what;    // login, login_failed, play, export, unmasked_export, report, users
+    std::string what;    // login, login_failed, logout, play, export, unmasked_export, report, users
     std::string subject; // "case 3", "clip 17"
     std::string detail;
 };

@@ -21,6 +21,7 @@
 #include "daemon/settings/delivery_tables.h"
 #include "daemon/settings/hours_table.h"
 #include "daemon/settings/near_miss.h"
+#include "daemon/settings/page_table.h"
 #include "daemon/settings/shift_overlap.h"
 #include "daemon/settings/strict_table.h"
 
@@ -379,6 +380,12 @@ StationSettings read_station_file(const std::string& path) {
     });
     read_table("outbox", read_outbox, settings.outbox);
     read_table("records", read_records, settings);
+    read_table(
+        "page",
+        [&path](StrictTable& table, PageSettings& page) {
+            read_page(table, std::filesystem::path(path).parent_path().string(), page);
+        },
+        settings.page);
     top.finish();
 
     if (!station) need("station", "a table with name, species and timezone");

@@ -11,6 +11,7 @@
 #include "daemon/settings/clip_settings.h"
 #include "daemon/settings/delivery_settings.h"
 #include "daemon/settings/level_reference.h"
+#include "daemon/settings/page_settings.h"
 #include "daemon/settings/shift_settings.h"
 
 namespace quietpass {
@@ -121,6 +122,7 @@ struct StationSettings {
     ScoringSettings scoring;
     AlarmSettings alarms;
     ClipSettings clips;
+    PageSettings page;
     std::vector<ShiftSettings> shifts;
     std::vector<ShiftSettings> breaks; // in the plan; their time is excluded as a line stop's is
     std::vector<DeliverySettings> deliveries;

@@ -1,4 +1,4 @@
-#include "daemon/commands/alarm_listing.h"
+#include "daemon/alarms/alarm_listing.h"
 
 #include <fmt/format.h>
 

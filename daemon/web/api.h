@@ -1,0 +1,89 @@
+// The JSON interface below /api/v1/, without sockets: a request in, an answer out. openapi.json describes
+// it; FORMATS.md says what the figures mean.
+//
+// Who: a session by cookie, and for everything but GET and HEAD its token in X-Quietpass-Token. Each route
+// has the least role that may use it. Bad requests are answered by 400 … 422 with {"error":{"what","where",
+// "do"}}; trouble of the store by 503.
+//
+// Threads: answer() from any, several at a time; login() (hashes a password: slow, 64 MiB) from as few as
+// the memory allows. Neither throws.
+#pragma once
+
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+
+#include "daemon/clock.h"
+#include "daemon/records/store.h"
+#include "daemon/web/live_board.h"
+#include "daemon/web/login_throttle.h"
+#include "daemon/web/page_metrics.h"
+#include "daemon/web/people.h"
+#include "daemon/web/record_reader.h"
+#include "daemon/web/sessions.h"
+#include "daemon/web/web_message.h"
+
+namespace quietpass {
+
+class Api {
+  public:
+    struct Parts {
+        const Clock& clock; // of people: real time, whatever the station's speed
+        std::filesystem::path out;
+        People& people;
+        Sessions& sessions;
+        LoginThrottle& throttle;
+        LiveBoard& board;
+        PageMetrics& metrics;
+        std::function<void()> alarms_changed = {}; // a person entered something of an alarm
+        std::function<void(bool warning, const std::string&)> say = {}; // a line for the log
+    };
+
+    // Throws Failure when the store can't be used.
+    explicit Api(Parts parts);
+
+    static bool is_login(const WebRequest& request);
+
+    WebAnswer answer(const WebRequest& request);
+
+    // The session that may hear the live feed; nothing: the answer says why not.
+    std::optional<Session> may_listen(const WebRequest& request, WebAnswer& refusal);
+    // Whether it still may. A wall screen's session is used by listening.
+    bool still_listens(const std::string& session_id);
+
+    // Alarms' rows after this one, of whichever process.
+    std::vector<AlarmEventRow> alarm_rows(std::int64_t after_event_id);
+
+  private:
+    struct Route;
+    struct Call; // a request on its way through a route
+    static const std::vector<Route>& routes();
+
+    WebAnswer answered(const WebRequest& request);
+    std::optional<Session> session_of(const WebRequest& request, bool use = true);
+    void record(const std::string& who, const char* what, const std::string& subject,
+                const std::string& detail);
+
+    WebAnswer login(const Call& call);
+    WebAnswer logout(const Call& call);
+    WebAnswer session(const Call& call);
+    WebAnswer live(const Call& call);
+    WebAnswer alarms(const Call& call);
+    WebAnswer acknowledge(const Call& call);
+    WebAnswer shifts(const Call& call);
+    WebAnswer shift(const Call& call);
+    WebAnswer calls(const Call& call);
+    WebAnswer call(const Call& call);
+    WebAnswer audio(const Call& call);
+    WebAnswer add_findings(const Call& call);
+    WebAnswer openapi(const Call& call);
+
+    Parts parts_;
+    RecordReader reader_;
+    std::mutex writing_; // of store_
+    Store store_;
+};
+
+} // namespace quietpass

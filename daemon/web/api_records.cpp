@@ -1,0 +1,281 @@
+// The routes that look into the records.
+#include <cmath>
+
+#include "daemon/alarms/alarm_listing.h"
+#include "daemon/alarms/stored_alarm.h"
+#include "daemon/records/clip_rows.h"
+#include "daemon/records/finding_rows.h"
+#include "daemon/records/row_reader.h"
+#include "daemon/records/utc_text.h"
+#include "daemon/review/findings_in_force.h"
+#include "daemon/web/api_route.h"
+#include "daemon/web/byte_range.h"
+#include "daemon/web/call_rows.h"
+
+namespace quietpass {
+
+namespace {
+
+// How much sound and how many edges are drawn on either side of a call.
+constexpr double kAroundCall_s = 10.0;
+
+Json utc_or_null(const std::optional<std::int64_t>& utc_ns) {
+    return utc_ns ? Json(utc_text(*utc_ns)) : Json();
+}
+
+template <typename T>
+Json or_null(const std::optional<T>& value) {
+    return value ? Json(*value) : Json();
+}
+
+Json text_or_null(const std::string& text) {
+    return text.empty() ? Json() : Json(text);
+}
+
+Json call_json(const ListedCall& call) {
+    return {{"shift_id", call.shift_id},
+            {"call_id", call.call_id},
+            {"microphone", call.microphone},
+            {"start", utc_or_null(call.start_utc_ns)},
+            {"start_s", call.start_s},
+            {"end_s", call.end_s},
+            {"species", call.species},
+            {"call", call.kind},
+            {"score", call.score},
+            {"level_db", call.level_db},
+            {"f0_hz", call.f0_hz > 0.0 ? Json(call.f0_hz) : Json()},
+            {"passage_id", or_null(call.passage_id)},
+            {"phase", text_or_null(call.phase)},
+            {"counted", call.counted},
+            {"reason", call.reason},
+            {"clip_id", or_null(call.clip_id)}};
+}
+
+Json finding_json(const Finding& finding) {
+    return {{"finding_id", finding.id},
+            {"verdict", name_of(finding.verdict)},
+            {"just_before", finding.just_before ? Json(name_of(*finding.just_before)) : Json()},
+            {"note", finding.note},
+            {"entered_by", finding.by},
+            {"utc", utc_text(finding.utc_ns)}};
+}
+
+Json shift_json(const StoredShift& shift) {
+    const Json record = shift.record_json.empty() ? Json::object() : Json::parse(shift.record_json);
+    const auto figure = [&record](const char* key) { return record.value(key, Json()); };
+    return {{"shift_id", shift.shift_id},
+            {"station", shift.station},
+            {"shift", shift.name},
+            {"state", shift.end_s ? "closed" : "open"},
+            {"start", utc_or_null(shift.start_utc_ns)},
+            {"end", utc_or_null(shift.end_s ? shift.end_utc_ns : shift.heard_until_utc_ns)},
+            {"passages", figure("passages")},
+            {"scored", figure("scored")},
+            {"vocal", figure("vocal")},
+            {"percent", figure("percent")},
+            {"percent_low", figure("percent_low")},
+            {"percent_high", figure("percent_high")},
+            {"limit_percent", figure("limit_percent")},
+            {"verdict", figure("verdict")},
+            {"coverage", figure("coverage")}};
+}
+
+std::vector<std::string> terms_of(const std::string& text) {
+    std::vector<std::string> terms;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t end = std::min(text.find("; ", at), text.size());
+        terms.push_back(text.substr(at, end - at));
+        at = end + 2;
+    }
+    return terms;
+}
+
+Json passage_json(std::int64_t passage_id, const CallPassage& passage) {
+    return {{"passage_id", passage_id},
+            {"entered_s", passage.entered_s},
+            {"body_held_s", or_null(passage.body_held_s)},
+            {"held_s", or_null(passage.held_s)},
+            {"stunned_s", or_null(passage.stunned_s)},
+            {"released_s", or_null(passage.released_s)},
+            {"end_s", passage.end_s},
+            {"vocal", passage.vocal},
+            {"covered", passage.covered},
+            {"excluded", passage.excluded}};
+}
+
+Json clip_json(const ClipRow& clip) {
+    return {{"clip_id", clip.clip_id}, {"start_s", clip.start_s},
+            {"end_s", clip.end_s},     {"microphones", clip.microphones},
+            {"rate_hz", clip.rate_hz}, {"bytes", clip.bytes},
+            {"sha256", clip.sha256}};
+}
+
+// A path of the store that leads out of the records' folder is none of ours.
+std::filesystem::path clip_file(const std::filesystem::path& out, const std::string& name) {
+    const std::filesystem::path file = std::filesystem::path(name).lexically_normal();
+    if (file.is_absolute() || file.empty() || *file.begin() == "..") {
+        throw Refusal{404, "the clip's file is not in the records' folder", name, "see the store"};
+    }
+    return out / file;
+}
+
+Refusal no_shift(std::int64_t shift_id) {
+    return {404, "there is no such shift", std::to_string(shift_id), "give one of /api/v1/shifts"};
+}
+
+} // namespace
+
+WebAnswer Api::live(const Call&) {
+    WebAnswer answer;
+    answer.type = "application/json";
+    answer.body = parts_.board.snapshot();
+    return answer;
+}
+
+WebAnswer Api::alarms(const Call& call) {
+    std::vector<StoredAlarm> alarms = alarms_in(alarm_rows(0));
+    if (!call.flag("all").value_or(false))
+        std::erase_if(alarms, [](const StoredAlarm& one) { return !one.open(); });
+    return json_answer({{"alarms", Json::parse(alarm_json(alarms, false))}});
+}
+
+WebAnswer Api::shifts(const Call& call) {
+    const std::int64_t most = call.number("most", 1, 1000).value_or(100);
+    const auto before = call.number("before", 1, INT64_MAX);
+    const auto stored = reader_.read([](SQLite::Database& database) { return read_shifts(database, false); });
+    Json list = Json::array();
+    for (auto shift = stored.rbegin(); shift != stored.rend(); ++shift) {
+        if (before && shift->shift_id >= *before) continue;
+        if (static_cast<std::int64_t>(list.size()) == most) break;
+        list.push_back(shift_json(*shift));
+    }
+    return json_answer({{"shifts", std::move(list)}});
+}
+
+WebAnswer Api::shift(const Call& call) {
+    const std::int64_t id = call.id(0);
+    return reader_.read([&](SQLite::Database& database) {
+        for (const StoredShift& shift : read_shifts(database, false)) {
+            if (shift.shift_id != id) continue;
+            Json json = shift_json(shift);
+            json["record"] = shift.record_json.empty() ? Json() : Json::parse(shift.record_json);
+            json["amendments"] = Json::array();
+            for (const Amendment& amendment : read_amendments(database, id))
+                json["amendments"].push_back(Json::parse(amendment.record_json));
+            return json_answer(json);
+        }
+        throw no_shift(id);
+    });
+}
+
+WebAnswer Api::calls(const Call& call) {
+    CallFilter filter;
+    filter.shift_id = call.number("shift", 1, INT64_MAX);
+    filter.passage_id = call.number("passage", 1, INT64_MAX);
+    filter.counted = call.flag("counted");
+    filter.judged = call.flag("judged");
+    filter.kind = call.word("kind", {"moo", "bellow", "squeal", "grunt"});
+    filter.phase = call.word("phase", {"entry", "body_held", "held", "at_stun", "after_stun"});
+    filter.from_utc_ns = call.moment("from");
+    filter.to_utc_ns = call.moment("to");
+    filter.before_shift = call.number("before_shift", 1, INT64_MAX);
+    filter.before_call = call.number("before_call", 1, INT64_MAX);
+    if (filter.before_shift.has_value() != filter.before_call.has_value())
+        throw Refusal{400, "one goes with the other", "before_shift",
+                      "give before_shift and before_call both"};
+    filter.most = static_cast<int>(call.number("most", 1, 500).value_or(100));
+    return reader_.read([&](SQLite::Database& database) {
+        std::map<std::int64_t, std::map<CallKey, CallReview>> reviews; // by shift
+        Json list = Json::array();
+        for (const ListedCall& one : read_calls_listed(database, filter)) {
+            const auto [of_shift, added] = reviews.try_emplace(one.shift_id);
+            if (added) of_shift->second = reviews_of(read_findings(database, one.shift_id));
+            Json json = call_json(one);
+            const auto review = of_shift->second.find({one.shift_id, one.call_id});
+            json["verdict"] =
+                review == of_shift->second.end() ? Json() : Json(name_of(review->second.latest.verdict));
+            list.push_back(std::move(json));
+        }
+        return json_answer({{"calls", std::move(list)}});
+    });
+}
+
+WebAnswer Api::call(const Call& call) {
+    const std::int64_t shift_id = call.id(0);
+    const std::int64_t call_id = call.id(1);
+    return reader_.read([&](SQLite::Database& database) {
+        const auto found = read_call(database, shift_id, call_id);
+        if (!found)
+            throw Refusal{404, "there is no such call", call.request.path, "give one of /api/v1/calls"};
+        Json json = call_json(*found);
+        json["terms"] = terms_of(found->terms);
+        double from_s = found->start_s - kAroundCall_s;
+        double to_s = found->end_s + kAroundCall_s;
+        json["passage"] = nullptr;
+        if (found->passage_id) {
+            if (const auto passage = read_call_passage(database, shift_id, *found->passage_id)) {
+                json["passage"] = passage_json(*found->passage_id, *passage);
+                from_s = std::min(from_s, passage->entered_s);
+                to_s = std::max(to_s, passage->end_s);
+            }
+        }
+        json["edges"] = Json::array();
+        for (const CallEdge& edge : read_call_edges(database, shift_id, from_s, to_s))
+            json["edges"].push_back({{"time_s", edge.time_s}, {"role", edge.role}, {"closed", edge.closed}});
+        json["clip"] = nullptr;
+        if (found->clip_id) {
+            ClipFilter filter;
+            filter.clip_id = found->clip_id;
+            for (const StoredClip& clip : read_clips(database, filter)) json["clip"] = clip_json(clip.row);
+        }
+        json["findings"] = Json::array();
+        for (const Finding& finding : findings_in_force(read_findings(database, shift_id))) {
+            if (finding.call_id == call_id) json["findings"].push_back(finding_json(finding));
+        }
+        return json_answer(json);
+    });
+}
+
+WebAnswer Api::audio(const Call& call) {
+    ClipFilter filter;
+    filter.clip_id = call.id(0);
+    filter.deleted_too = true;
+    const auto clips = reader_.read([&](SQLite::Database& database) { return read_clips(database, filter); });
+    if (clips.empty())
+        throw Refusal{404, "there is no such clip", call.request.path, "give one of /api/v1/calls"};
+    const StoredClip& clip = clips.front();
+    if (clip.deletion) {
+        throw Refusal{410, "the clip was deleted on " + utc_text(clip.deletion->utc_ns), call.request.path,
+                      "its record stays in the store"};
+    }
+    const std::filesystem::path file = clip_file(parts_.out, clip.row.file);
+    std::error_code error;
+    const std::uint64_t size = std::filesystem::file_size(file, error);
+    if (error) throw Refusal{404, "the clip's file is not there", clip.row.file, "verify the records"};
+    const ByteRange range = byte_range(call.request.range, size);
+    if (range.kind == ByteRange::Kind::kCantBe) {
+        throw Refusal{416,
+                      "this range can't be given",
+                      "Range",
+                      "ask for one range within the file",
+                      {{"Content-Range", "bytes */" + std::to_string(size)}}};
+    }
+    // A player asks for many ranges of one clip.
+    if (parts_.sessions.first_play(call.who().id, *filter.clip_id)) {
+        record(call.who().name, "play", "clip " + std::to_string(*filter.clip_id),
+               "from " + call.request.address);
+    }
+    WebAnswer answer;
+    answer.type = "audio/flac";
+    answer.headers = {{"Accept-Ranges", "bytes"}, {"ETag", '"' + clip.row.sha256 + '"'}};
+    answer.file = FilePart{file, range.first, range.bytes};
+    if (range.kind == ByteRange::Kind::kPart) {
+        answer.status = 206;
+        answer.headers.emplace_back("Content-Range", "bytes " + std::to_string(range.first) + "-" +
+                                                         std::to_string(range.first + range.bytes - 1) + "/" +
+                                                         std::to_string(size));
+    }
+    return answer;
+}
+
+} // namespace quietpass
