@@ -2,6 +2,8 @@
 // happens there. Tests only; made and used on one thread.
 #pragma once
 
+#include <SQLiteCpp/SQLiteCpp.h>
+
 #include <catch2/catch.hpp>
 #include <functional>
 #include <memory>
