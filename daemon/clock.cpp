@@ -31,6 +31,8 @@ std::int64_t ScaledClock::monotonic_ns() const noexcept {
 }
 
 std::int64_t ScaledClock::utc_ns() const noexcept {
+    // The system's UTC is corrected now and then, and that must be seen.
+    if (speed_ == 1.0) return real_.utc_ns();
     return utc_origin_ns_ + (monotonic_ns() - monotonic_origin_ns_);
 }
 

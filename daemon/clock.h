@@ -23,7 +23,8 @@ class RealClock final : public Clock {
 };
 
 // The real clock run `speed` times faster from the moment of construction: for demonstrations and tests that
-// play a shift faster than it happened.
+// play a shift faster than it happened. At a speed of 1 its UTC is the system's, corrections and steps
+// included.
 class ScaledClock final : public Clock {
   public:
     explicit ScaledClock(double speed);

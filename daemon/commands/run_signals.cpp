@@ -26,6 +26,7 @@ void install_signals() {
     action.sa_handler = wish_reload;
     sigaction(SIGHUP, &action, nullptr);
     std::signal(SIGPIPE, SIG_IGN);
+    std::signal(SIGXFSZ, SIG_IGN); // a file that may grow no more is a full disk: told, and tried again
 }
 
 const std::atomic<bool>& stop_wished() {

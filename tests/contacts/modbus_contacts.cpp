@@ -133,7 +133,9 @@ int run(int argc, char** argv) {
     CLI::App app{
         "Plays a contacts.csv as a Modbus TCP device on 127.0.0.1. Times are seconds of the recording."};
     app.add_option("--station", options.station, "station file: which contact is which input")->required();
-    app.add_option("--contacts", options.contacts, "contacts.csv to play")->required();
+    app.add_option("--contacts", options.contacts, "contacts.csv to play; the last one given")
+        ->required()
+        ->take_last();
     app.add_option("--port", options.port,
                    "0: any free one (default: the port of the station's first contact)")
         ->check(CLI::Range(0, 65535));

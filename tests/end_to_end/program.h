@@ -40,6 +40,7 @@ class Background {
     Background& operator=(const Background&) = delete;
 
     void signal(int number) const;
+    pid_t pid() const { return pid_; }
     // The exit code, as in Outcome.
     int wait();
     bool running();
