@@ -74,7 +74,7 @@ std::string names_of(const StationSettings& settings) {
     return names;
 }
 
-std::string quoted(std::string_view text) {
+std::string in_quotes(std::string_view text) {
     std::string result(1, '\'');
     result += text;
     result += '\'';
@@ -122,7 +122,7 @@ std::vector<ContactChange> read_contacts_csv(const std::string& path, const Stat
         const std::vector<std::string_view> fields = fields_of(line);
         if (!headed) {
             if (fields != fields_of(kHeader)) {
-                fail("expected the header " + std::string(kHeader) + ", found " + quoted(trimmed(line)));
+                fail("expected the header " + std::string(kHeader) + ", found " + in_quotes(trimmed(line)));
             }
             headed = true;
             continue;
@@ -132,19 +132,19 @@ std::vector<ContactChange> read_contacts_csv(const std::string& path, const Stat
                  std::to_string(fields.size()));
         }
         const auto time_s = number_from(fields[0]);
-        if (!time_s) fail("time_s: expected a number of seconds, found " + quoted(fields[0]));
+        if (!time_s) fail("time_s: expected a number of seconds, found " + in_quotes(fields[0]));
         if (*time_s < last_s) {
             fail("time_s: " + seconds(*time_s) + " comes after " + seconds(last_s) +
                  "; lines must be in order of time");
         }
         const auto contact = contact_from(fields[1], settings);
         if (!contact) {
-            fail("input: " + quoted(fields[1]) + " is no contact of station " + settings.name +
+            fail("input: " + in_quotes(fields[1]) + " is no contact of station " + settings.name +
                  "; it has: " + names_of(settings));
         }
         const auto what = what_from(fields[2]);
         if (!what) {
-            fail("state: expected 1 (closed), 0 (open), lost or back, found " + quoted(fields[2]));
+            fail("state: expected 1 (closed), 0 (open), lost or back, found " + in_quotes(fields[2]));
         }
         if (is_lost[*contact] != (*what == What::kBack)) {
             const std::string name = settings.contacts[*contact].name;

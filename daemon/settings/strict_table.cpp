@@ -16,7 +16,7 @@ std::string plain(double value) {
     return {digits, end};
 }
 
-std::string quoted(std::string_view text) {
+std::string in_quotes(std::string_view text) {
     std::string result(1, '"');
     result += text;
     result += '"';
@@ -24,7 +24,7 @@ std::string quoted(std::string_view text) {
 }
 
 std::string found(const toml::node& node) {
-    if (const auto text = node.value_exact<std::string>()) return "found " + quoted(*text);
+    if (const auto text = node.value_exact<std::string>()) return "found " + in_quotes(*text);
     if (const auto whole = node.value_exact<std::int64_t>()) return "found " + std::to_string(*whole);
     if (const auto number = node.value_exact<double>()) return "found " + plain(*number);
     if (const auto flag = node.value_exact<bool>()) return *flag ? "found true" : "found false";
@@ -37,7 +37,7 @@ std::string one_of(const std::vector<std::string_view>& words) {
     std::string list;
     for (std::size_t i = 0; i < words.size(); ++i) {
         if (i > 0) list += i + 1 == words.size() ? " or " : ", ";
-        list += quoted(words[i]);
+        list += in_quotes(words[i]);
     }
     return list;
 }
@@ -119,7 +119,7 @@ std::vector<std::size_t> StrictTable::words_or_none(std::string_view key,
     for (const toml::node& item : *list) {
         const std::size_t index = word_of(item, key, words);
         if (std::find(indices.begin(), indices.end(), index) != indices.end()) {
-            fail(key, "expected each once, found " + quoted(words[index]) + " twice");
+            fail(key, "expected each once, found " + in_quotes(words[index]) + " twice");
         }
         indices.push_back(index);
     }
@@ -213,7 +213,7 @@ std::size_t StrictTable::word_of(const toml::node& node, std::string_view key,
     }
     const auto meant = text ? near_miss(*text, words) : std::nullopt;
     fail(key, "expected " + one_of(words) + ", " + found(node) +
-                  (meant ? "; did you mean " + quoted(*meant) + "?" : ""));
+                  (meant ? "; did you mean " + in_quotes(*meant) + "?" : ""));
 }
 
 } // namespace quietpass
