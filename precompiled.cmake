@@ -1,5 +1,5 @@
-# Most of the time to build goes into reading the same headers again: one precompiled set for everything of daemon/,
-# one for the tests. Called once, after all targets are known.
+# Most of the time to build goes into reading the same headers again: a precompiled set each for what works on samples,
+# for the rest of the daemon, for the commands and for the tests. Called once, after all targets are known.
 
 # All targets made in a folder and those below it.
 function(targets_below folder result)
@@ -33,16 +33,30 @@ function(share_headers name kind targets)
   endforeach()
 endfunction()
 
-function(precompile_headers)
-  targets_below(${CMAKE_SOURCE_DIR}/daemon daemon)
+# The static libraries made in a folder and those below it.
+function(libraries_below folder result)
+  targets_below(${folder} targets)
   set(libraries)
-  foreach(target IN LISTS daemon)
+  foreach(target IN LISTS targets)
     get_target_property(type ${target} TYPE)
     if(type STREQUAL STATIC_LIBRARY)
       list(APPEND libraries ${target})
     endif()
   endforeach()
-  share_headers(daemon_headers STATIC "${libraries}")
+  set(${result} ${libraries} PARENT_SCOPE)
+endfunction()
+
+function(precompile_headers)
+  libraries_below(${CMAKE_SOURCE_DIR}/classifiers classifiers)
+  share_headers(classifier_headers STATIC "${classifiers}" <nlohmann/json.hpp>)
+  target_compile_options(classifier_headers PRIVATE ${sample_options})
+
+  set(commands quietpass_commands quietpass_record_commands quietpass_tune_files)
+  share_headers(command_headers STATIC "${commands}" <nlohmann/json.hpp> <CLI/CLI.hpp>)
+
+  libraries_below(${CMAKE_SOURCE_DIR}/daemon daemon)
+  list(REMOVE_ITEM daemon ${commands})
+  share_headers(daemon_headers STATIC "${daemon}" <nlohmann/json.hpp>)
 
   if(QUIETPASS_TESTS)
     targets_below(${CMAKE_SOURCE_DIR}/tests below)
@@ -53,7 +67,7 @@ function(precompile_headers)
         list(APPEND tests ${target})
       endif()
     endforeach()
-    share_headers(test_headers EXECUTABLE "${tests}" <catch2/catch.hpp>)
+    share_headers(test_headers EXECUTABLE "${tests}" <nlohmann/json.hpp> <catch2/catch.hpp>)
     target_compile_options(test_headers PRIVATE ${test_options})
   endif()
 endfunction()

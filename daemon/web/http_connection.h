@@ -1,11 +1,12 @@
 // One connection: requests are read within their deadlines, answered on a worker, written piece by piece.
-// On the sockets' thread. Only http_server.cpp includes this.
+// On the sockets' thread. Only clear_connections.cpp and tls_connections.cpp include this.
 #pragma once
 
 #include <fcntl.h>
 #include <unistd.h>
 
 #include <boost/asio/write.hpp>
+#include <boost/beast/http.hpp>
 
 #include "daemon/web/live_connection.h"
 #include "daemon/web/server_core.h"

@@ -4,7 +4,7 @@
 #include <thread>
 
 #include "daemon/failure.h"
-#include "daemon/web/http_connection.h"
+#include "daemon/web/server_core.h"
 
 namespace quietpass {
 
@@ -103,14 +103,9 @@ struct HttpServer::Parts {
         socket.set_option(tcp::no_delay(true), error);
         socket.set_option(net::socket_base::send_buffer_size(kSendBufferBytes), error);
         if (core.tls) {
-            using Stream = beast::ssl_stream<beast::tcp_stream>;
-            std::make_shared<HttpConnection<Stream>>(core, std::move(place),
-                                                     Stream(std::move(socket), *core.tls), shown(address))
-                ->start();
+            serve_over_tls(core, std::move(place), std::move(socket), shown(address));
         } else {
-            std::make_shared<HttpConnection<beast::tcp_stream>>(
-                core, std::move(place), beast::tcp_stream(std::move(socket)), shown(address))
-                ->start();
+            serve_in_the_clear(core, std::move(place), std::move(socket), shown(address));
         }
     }
 

@@ -1,13 +1,18 @@
 // One client of the live feed: a WebSocket that only sends. A client that doesn't keep up is dropped when its
 // queue is full; one that doesn't answer pings when it was idle too long; one that talks is closed.
-// On the sockets' thread. Only http_server.cpp includes this.
+// On the sockets' thread. Only http_connection.h includes this.
 #pragma once
 
+#include <boost/beast/http.hpp>
+#include <boost/beast/websocket.hpp>
 #include <deque>
 
 #include "daemon/web/server_core.h"
 
 namespace quietpass {
+
+namespace http = beast::http;
+namespace websocket = beast::websocket;
 
 template <typename Stream>
 class LiveConnection final : public LiveClient, public std::enable_shared_from_this<LiveConnection<Stream>> {

@@ -1,5 +1,5 @@
-// What all connections of an HttpServer share. Only http_server.cpp and the headers it is made of include
-// this. On the sockets' thread, but run().
+// What all connections of an HttpServer share. Only http_server.cpp and the files its connections are made of
+// include this. On the sockets' thread, but run().
 #pragma once
 
 #include <atomic>
@@ -10,11 +10,6 @@
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/thread_pool.hpp>
 #include <boost/beast/core.hpp>
-#include <boost/beast/http.hpp>
-#include <boost/beast/ssl.hpp>
-#include <boost/beast/version.hpp>
-#include <boost/beast/websocket.hpp>
-#include <boost/beast/websocket/ssl.hpp>
 #include <map>
 #include <set>
 
@@ -24,8 +19,6 @@ namespace quietpass {
 
 namespace net = boost::asio;
 namespace beast = boost::beast;
-namespace http = beast::http;
-namespace websocket = beast::websocket;
 using tcp = net::ip::tcp;
 
 inline std::chrono::nanoseconds duration(double seconds) {
@@ -103,5 +96,10 @@ class Place {
     ServerCore& core_;
     std::string address_;
 };
+
+// Serves one connection from its first byte to its end (clear_connections.cpp, tls_connections.cpp).
+void serve_in_the_clear(ServerCore& core, std::shared_ptr<Place> place, tcp::socket socket,
+                        std::string address);
+void serve_over_tls(ServerCore& core, std::shared_ptr<Place> place, tcp::socket socket, std::string address);
 
 } // namespace quietpass

@@ -26,9 +26,10 @@ struct Described {
             CHECK(reply.body.empty());
             return;
         }
-        const auto& [type, content] = *responses[status]["content"].items().begin();
-        CHECK(reply.headers.at("content-type") == type);
-        if (type == "application/json") CHECK(fault_of(reply.json(), content["schema"], api) == "");
+        const Json& contents = responses[status]["content"];
+        const auto described = contents.begin();
+        CHECK(reply.headers.at("content-type") == described.key());
+        if (described.key() == "application/json") CHECK(fault_of(reply.json(), (*described)["schema"], api) == "");
     }
     Json get(const std::string& route, const std::string& path) const {
         const Reply reply = client.get("/api/v1" + path);
