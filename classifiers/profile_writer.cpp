@@ -27,7 +27,7 @@ std::string signed_number(double value) {
     return value < 0.0 ? text : "+" + text;
 }
 
-std::string quoted(std::string_view text) {
+std::string in_quotes(std::string_view text) {
     std::string out = "\"";
     for (const char c : text) {
         if (c == '"' || c == '\\') {
@@ -56,7 +56,7 @@ std::string when(const std::vector<Condition>& conditions) {
     std::string out = "when = [";
     for (std::size_t i = 0; i < conditions.size(); ++i) {
         if (i > 0) out += ", ";
-        out += quoted(spoken(conditions[i]));
+        out += in_quotes(spoken(conditions[i]));
     }
     return out + "]";
 }
@@ -104,7 +104,7 @@ std::string steps_text(const Scorecard& card) {
         out += "  # " + std::string(name_of(subject)) + "\n";
         for (const MeasureSteps& steps : all) {
             if (subject_of(steps.measure) != subject) continue;
-            out += "  { measure = " + quoted(measure_info(steps.measure).id) +
+            out += "  { measure = " + in_quotes(measure_info(steps.measure).id) +
                    ", at = " + list_of(steps.at, [](float at) { return number(at); }) + ", points = " +
                    list_of(steps.points,
                            [](double points) { return points == 0.0 ? "0" : signed_number(points); }) +
@@ -131,14 +131,14 @@ std::string terms_text(const Scorecard& card) {
 }
 
 std::string card_text(const Scorecard& card) {
-    std::string out = "\n[[card]]\nkind = " + quoted(name_of(card.kind)) + "\n";
+    std::string out = "\n[[card]]\nkind = " + in_quotes(name_of(card.kind)) + "\n";
     out += "base = " + number(card.base) + "  # points every sound starts with\n";
     out += "cut = " + number(card.cut) + "  # with this many or more it is a call\n";
     if (!card.gates.empty()) {
         out += "\n# Outside these ranges a sound is never a call.\ngates = [\n";
         for (const Gate& gate : card.gates) {
             const MeasureInfo& info = measure_info(gate.measure);
-            out += "  { measure = " + quoted(info.id);
+            out += "  { measure = " + in_quotes(info.id);
             if (std::isfinite(gate.low)) out += ", min = " + number(gate.low);
             if (std::isfinite(gate.high)) out += ", max = " + number(gate.high);
             out += " },  # " + std::string(info.text) +
@@ -149,7 +149,7 @@ std::string card_text(const Scorecard& card) {
     if (!card.kind_rules.empty()) {
         out += "\n# Its kind, where it is another: the first that fits.\nkinds = [\n";
         for (const KindRule& rule : card.kind_rules) {
-            out += "  { kind = " + quoted(name_of(rule.kind)) + ", " + when(rule.all_of) + " },  # " +
+            out += "  { kind = " + in_quotes(name_of(rule.kind)) + ", " + when(rule.all_of) + " },  # " +
                    meaning(rule.all_of) + "\n";
         }
         out += "]\n";
@@ -174,10 +174,10 @@ std::string profile_to_toml(const Profile& profile) {
         "# term whose conditions all hold its points. A sum at or above `cut`, within the gates, is a call. "
         "The\n"
         "# cards are tried in order; the first that passes names the kind.\n\n";
-    out += "species = " + quoted(name_of(profile.species)) + "\n";
-    out += "name = " + quoted(profile.name) + "\n";
-    out += "version = " + quoted(profile.version) + "\n";
-    if (!profile.about.empty()) out += "about = " + quoted(profile.about) + "\n";
+    out += "species = " + in_quotes(name_of(profile.species)) + "\n";
+    out += "name = " + in_quotes(profile.name) + "\n";
+    out += "version = " + in_quotes(profile.version) + "\n";
+    if (!profile.about.empty()) out += "about = " + in_quotes(profile.about) + "\n";
     out += "\n# How sounds are cut out of the stream.\n[segments]\n";
     for (const SegmentField& field : segment_fields()) {
         out += std::string(field.name) + " = " + number(profile.segments.*(field.member)) + "  # " +
