@@ -9,16 +9,16 @@ namespace quietpass {
 
 namespace {
 
-void add_groups(RunChart& chart, const std::vector<ChartPassage>& passages, bool after,
+void add_groups(std::vector<ChartGroup>& groups, const std::vector<ChartPassage>& passages, bool after,
                 std::int64_t group_size) {
     std::int64_t in_group = group_size;
     for (const ChartPassage& passage : passages) {
         if (in_group == group_size) {
-            chart.groups.push_back({after, passage.entered_utc_ns, {}, {}});
+            groups.push_back({after, passage.entered_utc_ns, {}, {}});
             in_group = 0;
         }
         ++in_group;
-        evaluation::Rate& rate = chart.groups.back().vocal;
+        evaluation::Rate& rate = groups.back().vocal;
         ++rate.n;
         if (passage.vocal) ++rate.k;
     }
@@ -34,17 +34,24 @@ bool ChartGroup::outside() const {
 
 RunChart run_chart(const std::vector<ChartPassage>& before, const std::vector<ChartPassage>& after,
                    std::int64_t group_size) {
-    RunChart chart;
+    std::vector<ChartGroup> groups;
+    add_groups(groups, before, false, group_size);
+    add_groups(groups, after, true, group_size);
+    return charted(std::move(groups));
+}
+
+RunChart charted(std::vector<ChartGroup> groups) {
+    RunChart chart{{}, std::move(groups)};
     evaluation::Rate all_before;
-    for (const ChartPassage& passage : before) {
-        ++all_before.n;
-        if (passage.vocal) ++all_before.k;
+    for (const ChartGroup& group : chart.groups) {
+        if (group.after) continue;
+        all_before.k += group.vocal.k;
+        all_before.n += group.vocal.n;
     }
     chart.mean = all_before.value();
-    add_groups(chart, before, false, group_size);
-    add_groups(chart, after, true, group_size);
     for (ChartGroup& group : chart.groups) {
-        if (chart.mean) group.limits = statistics::p_chart_limits(*chart.mean, group.vocal.n);
+        if (chart.mean && group.vocal.n > 0)
+            group.limits = statistics::p_chart_limits(*chart.mean, group.vocal.n);
     }
     return chart;
 }

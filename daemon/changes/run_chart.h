@@ -36,6 +36,10 @@ struct RunChart {
 RunChart run_chart(const std::vector<ChartPassage>& before, const std::vector<ChartPassage>& after,
                    std::int64_t group_size);
 
+// The same of groups that are made already, as whole shifts are: the mean is that of those before, and each
+// group has the limits of its size.
+RunChart charted(std::vector<ChartGroup> groups);
+
 // One line of the drawn chart for each group, all of the same scale: `|` the mean, `:` the limits, `*` the
 // group, `#` a group outside them.
 struct DrawnChart {

@@ -5,6 +5,8 @@
 #include "daemon/clock.h"
 #include "daemon/commands/lot_figures_command.h"
 #include "daemon/commands/records_options.h"
+#include "daemon/failure.h"
+#include "daemon/journal/enter_entries.h"
 #include "daemon/journal/journal.h"
 #include "daemon/records/utc_text.h"
 
@@ -34,17 +36,18 @@ void add(const EntryOptions& options, EntryKind kind) {
     entry.kind = kind;
     entry.added_utc_ns = RealClock().utc_ns();
     entry.at_utc_ns = options.at.empty() ? entry.added_utc_ns : records.moment("--at", options.at);
-    if (!options.until.empty()) {
-        entry.until_utc_ns = records.moment("--until", options.until);
-        if (*entry.until_utc_ns <= entry.at_utc_ns) records.fail("--until must be later than --at");
-    }
+    if (!options.until.empty()) entry.until_utc_ns = records.moment("--until", options.until);
     entry.text = options.text;
     entry.station_part = options.station_part;
     entry.by = options.by;
-    if (kind != EntryKind::kLotEnd && entry.text.find_first_not_of(" \t\n") == std::string::npos) {
-        records.fail("the text is empty; give one");
-    }
-    const std::int64_t id = records.store().add(entry);
+    std::int64_t id = 0;
+    records.store().change([&](SQLite::Database& database) {
+        try {
+            id = enter_entry(database, entry, "--until");
+        } catch (const Failure& failure) {
+            records.fail(failure.what());
+        }
+    });
     std::printf("%s %lld, from %s (%s)%s%s\n", command_of(kind).c_str(), static_cast<long long>(id),
                 records.time().text(entry.at_utc_ns).c_str(), records.time().timezone().c_str(),
                 entry.text.empty() ? ": ends" : ": ", entry.text.c_str());
@@ -53,18 +56,14 @@ void add(const EntryOptions& options, EntryKind kind) {
 
 void withdraw(const EntryOptions& options, EntryKind kind) {
     OpenRecords records(command_of(kind) + " withdraw", options.records.records);
-    const auto entry = Journal(records.store().journal()).entry(options.id);
-    if (!entry || command_of(entry->kind) != command_of(kind)) {
+    std::optional<JournalEntry> entry;
+    records.store().change([&](SQLite::Database& database) {
+        entry = withdraw_entry(database, kind, options.id, options.by, RealClock().utc_ns());
+    });
+    if (!entry) {
         records.fail(std::to_string(options.id) + ": no such " + command_of(kind) + " is in force; see `" +
                      command_of(kind) + " list`");
     }
-    JournalEntry row;
-    row.kind = EntryKind::kWithdrawn;
-    row.added_utc_ns = RealClock().utc_ns();
-    row.at_utc_ns = row.added_utc_ns;
-    row.by = options.by;
-    row.withdraws = options.id;
-    records.store().add(row);
     std::printf("%s %lld is withdrawn; its row stays in the store\n", command_of(kind).c_str(),
                 static_cast<long long>(options.id));
     std::fflush(stdout);

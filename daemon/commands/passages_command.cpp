@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "daemon/commands/figure_texts.h"
+#include "daemon/statements/figure_texts.h"
 #include "daemon/commands/records_options.h"
 #include "daemon/factors/passage_facts.h"
 #include "daemon/records/utc_text.h"

@@ -22,9 +22,10 @@ std::filesystem::path store_in(const std::string& command, const std::filesystem
                       ": no record store is there; give the folder that `run` or `score` writes to");
 }
 
-std::string zone_of(const Store& store) {
-    const std::vector<StoredShift> shifts = store.shifts();
-    return shifts.empty() ? "" : shifts.back().timezone;
+StationTime time_of(const Store& store) {
+    std::optional<StationTime> time;
+    store.read([&](SQLite::Database& database) { time = station_time(database); });
+    return *time;
 }
 
 } // namespace
@@ -50,23 +51,10 @@ void add_output(CLI::App& command, RecordsOptions& options) {
 }
 
 OpenRecords::OpenRecords(std::string command, const std::string& records)
-    : command_(std::move(command)),
-      store_(store_in(command_, records)),
-      knows_zone_(!zone_of(store_).empty()),
-      time_(knows_zone_ ? zone_of(store_) : "UTC") {}
+    : command_(std::move(command)), store_(store_in(command_, records)), time_(time_of(store_)) {}
 
 std::int64_t OpenRecords::moment(const std::string& option, const std::string& text) const {
-    const std::optional<std::int64_t> utc_ns = time_.moment(text);
-    if (utc_ns && (knows_zone_ || text.ends_with('Z'))) return *utc_ns;
-    const std::string what = command_ + ": " + option + " " + text + ": ";
-    if (utc_ns) {
-        throw Failure(kExitUsage, what +
-                                      "no shift in the store says which time zone this is; give UTC as in "
-                                      "2026-03-02T13:00:00Z");
-    }
-    throw Failure(kExitUsage, what +
-                                  "expected the station's time as in \"2026-03-02 06:00\", or UTC as in "
-                                  "2026-03-02T13:00:00Z");
+    return time_.moment(command_ + ": " + option, text);
 }
 
 RecordSpan OpenRecords::span(const RecordsOptions& options) const {

@@ -7,7 +7,7 @@
 #include <memory>
 #include <string>
 
-#include "daemon/records/local_time.h"
+#include "daemon/records/station_time.h"
 #include "daemon/records/store.h"
 #include "daemon/tables/table.h"
 
@@ -35,7 +35,7 @@ class OpenRecords {
 
     Store& store() { return store_; }
     const Store& store() const { return store_; }
-    const LocalTime& time() const { return time_; }
+    const LocalTime& time() const { return time_.local(); }
 
     // The moment that an option gives; `option` is its name, for the failure. Local time is refused while no
     // shift says in which zone.
@@ -48,8 +48,7 @@ class OpenRecords {
   private:
     std::string command_;
     Store store_;
-    bool knows_zone_ = false;
-    LocalTime time_;
+    StationTime time_;
 };
 
 void print(const Statement& statement, Output output);

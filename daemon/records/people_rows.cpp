@@ -3,6 +3,8 @@
 #include <SQLiteCpp/Statement.h>
 #include <SQLiteCpp/Transaction.h>
 
+#include <algorithm>
+#include <limits>
 #include <stdexcept>
 #include <string>
 
@@ -42,7 +44,6 @@ EntryKind kind_named(const std::string& word) {
 } // namespace
 
 std::int64_t add_entry(SQLite::Database& database, const JournalEntry& entry) {
-    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
     Ledger ledger(database);
     const std::int64_t seq = ledger.next_seq();
     const std::int64_t id = next_id(database, "entry_id", "journal");
@@ -62,7 +63,6 @@ std::int64_t add_entry(SQLite::Database& database, const JournalEntry& entry) {
     bind(insert, 10, entry.withdraws);
     insert.exec();
     ledger.record("journal", seq);
-    transaction.commit();
     return id;
 }
 
@@ -97,6 +97,52 @@ std::vector<JournalEntry> read_journal(SQLite::Database& database) {
     return entries_in(query);
 }
 
+std::optional<JournalEntry> read_entry_in_force(SQLite::Database& database, std::int64_t id) {
+    SQLite::Statement query(database, std::string(kJournalColumns) +
+                                          "WHERE entry_id = ?1 AND kind <> 'withdrawn' AND NOT EXISTS "
+                                          "(SELECT 1 FROM journal WHERE withdraws = ?1)");
+    query.bind(1, id);
+    const std::vector<JournalEntry> found = entries_in(query);
+    return found.empty() ? std::nullopt : std::optional(found.front());
+}
+
+std::vector<JournalEntry> read_newest_entries(SQLite::Database& database, const NewestEntries& wish) {
+    // Its moment, also where it was withdrawn meanwhile.
+    std::optional<std::int64_t> before_utc_ns;
+    if (wish.before) {
+        SQLite::Statement at(database, "SELECT at_utc_ns FROM journal WHERE entry_id = ?");
+        at.bind(1, *wish.before);
+        if (!at.executeStep()) return {};
+        before_utc_ns = at.getColumn(0).getInt64();
+    }
+    std::string kinds;
+    for (const EntryKind kind : wish.kinds)
+        kinds += (kinds.empty() ? "'" : ", '") + std::string(name_of(kind)) + "'";
+    SQLite::Statement query(
+        database, std::string(kJournalColumns) + "AS j WHERE kind IN (" + kinds +
+                      ") AND NOT EXISTS (SELECT 1 FROM journal w WHERE w.withdraws = j.entry_id) AND "
+                      "at_utc_ns <= ?1 AND (at_utc_ns < ?1 OR entry_id < ?2) AND at_utc_ns >= ?3 "
+                      "ORDER BY at_utc_ns DESC, entry_id DESC LIMIT ?4");
+    constexpr std::int64_t kEver = std::numeric_limits<std::int64_t>::max();
+    query.bind(1, std::min(before_utc_ns.value_or(kEver), wish.to_utc_ns ? *wish.to_utc_ns - 1 : kEver));
+    query.bind(2,
+               before_utc_ns && (!wish.to_utc_ns || *before_utc_ns < *wish.to_utc_ns) ? *wish.before : kEver);
+    query.bind(3, wish.from_utc_ns.value_or(std::numeric_limits<std::int64_t>::min()));
+    query.bind(4, wish.most);
+    return entries_in(query);
+}
+
+std::optional<std::int64_t> lot_end(SQLite::Database& database, const JournalEntry& lot) {
+    SQLite::Statement query(
+        database,
+        "SELECT at_utc_ns FROM journal AS j WHERE kind IN ('lot', 'lot_end') AND at_utc_ns >= ?1 AND "
+        "(at_utc_ns > ?1 OR entry_id > ?2) AND NOT EXISTS (SELECT 1 FROM journal w WHERE w.withdraws = "
+        "j.entry_id) ORDER BY at_utc_ns LIMIT 1");
+    query.bind(1, lot.at_utc_ns);
+    query.bind(2, lot.id);
+    return query.executeStep() ? std::optional(query.getColumn(0).getInt64()) : std::nullopt;
+}
+
 std::vector<JournalEntry> read_journal_between(SQLite::Database& database, std::int64_t from_utc_ns,
                                                std::int64_t to_utc_ns) {
     const std::string in_force =
@@ -114,7 +160,6 @@ std::vector<JournalEntry> read_journal_between(SQLite::Database& database, std::
 }
 
 std::int64_t add_hand_audit(SQLite::Database& database, const HandAudit& audit) {
-    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
     Ledger ledger(database);
     std::int64_t seq = ledger.next_seq();
     const std::int64_t id = next_id(database, "audit_id", "hand_audits");
@@ -151,9 +196,25 @@ std::int64_t add_hand_audit(SQLite::Database& database, const HandAudit& audit) 
         row_insert.reset();
         ledger.record("hand_audit_rows", seq);
     }
-    transaction.commit();
     return id;
 }
+
+namespace {
+
+constexpr const char* kAuditRowColumns =
+    "SELECT shift_id, passage_id, at_utc_ns, vocal, auditor, note FROM hand_audit_rows ";
+
+std::vector<HandAuditRow> audit_rows_in(SQLite::Statement& query) {
+    std::vector<HandAuditRow> rows;
+    while (query.executeStep()) {
+        rows.push_back({integer_at(query, 0), integer_at(query, 1), integer_at(query, 2),
+                        query.getColumn(3).getInt() != 0, query.getColumn(4).getString(),
+                        query.getColumn(5).getString()});
+    }
+    return rows;
+}
+
+} // namespace
 
 std::vector<HandAudit> read_hand_audits(SQLite::Database& database) {
     // One transaction: an audit that is added meanwhile is there with all its rows or not at all.
@@ -161,9 +222,7 @@ std::vector<HandAudit> read_hand_audits(SQLite::Database& database) {
     SQLite::Statement query(
         database,
         "SELECT audit_id, added_utc_ns, file, sha256, withdraws FROM hand_audits ORDER BY audit_id");
-    SQLite::Statement rows(database,
-                           "SELECT shift_id, passage_id, at_utc_ns, vocal, auditor, note FROM "
-                           "hand_audit_rows WHERE audit_id = ? ORDER BY number");
+    SQLite::Statement rows(database, std::string(kAuditRowColumns) + "WHERE audit_id = ? ORDER BY number");
     std::vector<HandAudit> audits;
     while (query.executeStep()) {
         HandAudit audit;
@@ -173,11 +232,7 @@ std::vector<HandAudit> read_hand_audits(SQLite::Database& database) {
         audit.sha256 = query.getColumn(3).getString();
         audit.withdraws = integer_at(query, 4);
         rows.bind(1, audit.id);
-        while (rows.executeStep()) {
-            audit.rows.push_back({integer_at(rows, 0), integer_at(rows, 1), integer_at(rows, 2),
-                                  rows.getColumn(3).getInt() != 0, rows.getColumn(4).getString(),
-                                  rows.getColumn(5).getString()});
-        }
+        audit.rows = audit_rows_in(rows);
         rows.reset();
         audits.push_back(audit);
     }
@@ -187,20 +242,14 @@ std::vector<HandAudit> read_hand_audits(SQLite::Database& database) {
 std::vector<HandAuditRow> read_hand_audit_rows(SQLite::Database& database, const HandAuditSpan& span) {
     SQLite::Statement rows(
         database,
-        "SELECT shift_id, passage_id, at_utc_ns, vocal, auditor, note FROM hand_audit_rows WHERE "
-        "(shift_id BETWEEN ?1 AND ?2 OR (at_utc_ns >= ?3 AND at_utc_ns < ?4)) AND audit_id NOT IN "
-        "(SELECT withdraws FROM hand_audits WHERE withdraws IS NOT NULL) ORDER BY audit_id, number");
+        std::string(kAuditRowColumns) +
+            "WHERE (shift_id BETWEEN ?1 AND ?2 OR (at_utc_ns >= ?3 AND at_utc_ns < ?4)) AND audit_id NOT IN "
+            "(SELECT withdraws FROM hand_audits WHERE withdraws IS NOT NULL) ORDER BY audit_id, number");
     rows.bind(1, span.first_shift_id);
     rows.bind(2, span.last_shift_id);
     rows.bind(3, span.from_utc_ns);
     rows.bind(4, span.to_utc_ns);
-    std::vector<HandAuditRow> found;
-    while (rows.executeStep()) {
-        found.push_back({integer_at(rows, 0), integer_at(rows, 1), integer_at(rows, 2),
-                         rows.getColumn(3).getInt() != 0, rows.getColumn(4).getString(),
-                         rows.getColumn(5).getString()});
-    }
-    return found;
+    return audit_rows_in(rows);
 }
 
 } // namespace quietpass

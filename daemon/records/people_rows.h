@@ -1,14 +1,14 @@
 // SQL of what people enter into the record store: the journal and hand audits. Rows are only added, each
 // chained in the ledger.
 //
-// add_…: in one IMMEDIATE transaction, on the disk when it returns; the id that was given. Errors:
-// SQLite::Exception; std::runtime_error for a word in the store that this program doesn't know. Not
-// thread-safe.
+// add_…: within the caller's transaction (Store::change); the id that was given. Errors: SQLite::Exception;
+// std::runtime_error for a word in the store that this program doesn't know. Not thread-safe.
 #pragma once
 
 #include <SQLiteCpp/Database.h>
 
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "daemon/records/hand_audit.h"
@@ -23,6 +23,22 @@ std::vector<JournalEntry> read_journal(SQLite::Database& database); // in the or
 // earlier. In the order entered.
 std::vector<JournalEntry> read_journal_between(SQLite::Database& database, std::int64_t from_utc_ns,
                                                std::int64_t to_utc_ns);
+
+// Nothing where it was never entered, is withdrawn, or is a withdrawal.
+std::optional<JournalEntry> read_entry_in_force(SQLite::Database& database, std::int64_t id);
+
+// Those in force, latest moment first; of one moment, the last entered first.
+struct NewestEntries {
+    std::vector<EntryKind> kinds;
+    std::optional<std::int64_t> from_utc_ns;
+    std::optional<std::int64_t> to_utc_ns; // up to, not with
+    std::optional<std::int64_t> before;    // only those after this entry in the list
+    int most = 100;
+};
+std::vector<JournalEntry> read_newest_entries(SQLite::Database& database, const NewestEntries& wish);
+
+// Where the next lot, or end of lot, takes this one's place. Nothing: it holds on.
+std::optional<std::int64_t> lot_end(SQLite::Database& database, const JournalEntry& lot);
 
 std::int64_t add_hand_audit(SQLite::Database& database, const HandAudit& audit);
 std::vector<HandAudit> read_hand_audits(SQLite::Database& database); // in the order added

@@ -100,7 +100,7 @@ void share_noises(const std::vector<SpanNoise>& noises, std::size_t first, SpanR
     }
 }
 
-void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& rows) {
+void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanDetail detail, SpanRows& rows) {
     PlainRows passages(
         database,
         "SELECT shift_id, passage_id, entered_s, body_held_s, held_s, stunned_s, released_s, end_s, "
@@ -108,11 +108,10 @@ void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& 
         "prods, excluded, flags, bangs FROM passages WHERE shift_id = ? ORDER BY passage_id",
         shift_id);
     const std::size_t first = rows.passages.size();
+    while (passages.next()) rows.passages.push_back(passage_in(passages));
+    if (detail == SpanDetail::kPassages) return;
     std::map<std::int64_t, std::size_t> places;
-    while (passages.next()) {
-        rows.passages.push_back(passage_in(passages));
-        places[rows.passages.back().passage.id] = rows.passages.size() - 1;
-    }
+    for (std::size_t i = first; i < rows.passages.size(); ++i) places[rows.passages[i].passage.id] = i;
     SQLite::Statement calls(database,
                             "SELECT passage_id, phase, start_s FROM calls WHERE shift_id = ? AND "
                             "counted = 1 AND passage_id IS NOT NULL AND phase IS NOT NULL "
@@ -124,25 +123,29 @@ void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanRows& 
         rows.passages[place->second].calls.push_back(
             {calls.getColumn(2).getDouble(), phase_named(calls.getColumn(1).getString())});
     }
-    share_noises(noises_of(database, shift_id), first, rows);
+    if (detail == SpanDetail::kAll) share_noises(noises_of(database, shift_id), first, rows);
 }
 
 } // namespace
 
-SpanRows read_passages_of(SQLite::Database& database, const StoredShift& shift) {
+SpanRows read_passages_of(SQLite::Database& database, const StoredShift& shift, SpanDetail detail) {
     SpanRows rows;
     rows.shifts.push_back(shift);
-    read_passages(database, shift.shift_id, rows);
+    read_passages(database, shift.shift_id, detail, rows);
     return rows;
 }
 
 SpanRows read_span(SQLite::Database& database, const RecordSpan& span) {
     const SQLite::Transaction snapshot(database);
+    return read_span_within(database, span);
+}
+
+SpanRows read_span_within(SQLite::Database& database, const RecordSpan& span, SpanDetail detail) {
     SpanRows rows;
     for (const StoredShift& shift : read_shifts(database, false)) {
         if (!touches(shift, span)) continue;
         rows.shifts.push_back(shift);
-        read_passages(database, shift.shift_id, rows);
+        read_passages(database, shift.shift_id, detail, rows);
     }
     return rows;
 }

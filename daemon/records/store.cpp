@@ -158,11 +158,15 @@ SpanRows Store::read_span(const RecordSpan& span) const {
 }
 
 std::int64_t Store::add(const JournalEntry& entry) {
-    return parts_->writing([&](SQLite::Database& database) { return add_entry(database, entry); });
+    std::int64_t id = 0;
+    change([&](SQLite::Database& database) { id = add_entry(database, entry); });
+    return id;
 }
 
 std::int64_t Store::add(const HandAudit& audit) {
-    return parts_->writing([&](SQLite::Database& database) { return add_hand_audit(database, audit); });
+    std::int64_t id = 0;
+    change([&](SQLite::Database& database) { id = add_hand_audit(database, audit); });
+    return id;
 }
 
 std::vector<JournalEntry> Store::journal() const {

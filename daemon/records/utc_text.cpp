@@ -42,8 +42,10 @@ std::optional<std::int64_t> utc_from_text(const std::string& text) {
     if (text.substr(at) != "Z") return std::nullopt;
     const std::chrono::year_month_day date{std::chrono::year(year), std::chrono::month(month),
                                            std::chrono::day(day)};
+    // Nanoseconds since 1970 end in 2262; a century of windows around a moment must fit too.
+    const bool counts = year >= 1900 && year < 2150;
     const bool real =
-        date.ok() && hour >= 0 && hour < 24 && minute >= 0 && minute < 60 && second >= 0 && second < 60;
+        counts && date.ok() && hour >= 0 && hour < 24 && minute >= 0 && minute < 60 && second >= 0 && second < 60;
     if (!real) return std::nullopt;
     const std::chrono::nanoseconds moment = std::chrono::sys_days(date).time_since_epoch() +
                                             std::chrono::hours(hour) + std::chrono::minutes(minute) +

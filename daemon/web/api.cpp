@@ -121,6 +121,21 @@ const std::vector<Api::Route>& Api::routes() {
         {"GET", {"calls", "{shift}", "{call}"}, kReviewer, &Api::call},
         {"GET", {"clips", "{clip}", "audio"}, kReviewer, &Api::audio},
         {"POST", {"findings"}, kReviewer, &Api::add_findings, true},
+        {"GET", {"chart"}, kReviewer, &Api::chart},
+        {"GET", {"changes"}, kReviewer, &Api::entries},
+        {"POST", {"changes"}, kManager, &Api::enter, true},
+        {"POST", {"changes", "{change}", "withdraw"}, kManager, &Api::withdraw},
+        {"GET", {"changes", "{change}", "comparison"}, kReviewer, &Api::change_comparison},
+        {"GET", {"lots"}, kReviewer, &Api::entries},
+        {"POST", {"lots"}, kManager, &Api::enter, true},
+        {"POST", {"lots", "end"}, kManager, &Api::end_lot, true},
+        {"POST", {"lots", "{lot}", "withdraw"}, kManager, &Api::withdraw},
+        {"GET", {"lots", "figures"}, kReviewer, &Api::lots_figures},
+        {"GET", {"lots", "{lot}", "figures"}, kReviewer, &Api::lot_figures},
+        {"GET", {"notes"}, kReviewer, &Api::entries},
+        {"POST", {"notes"}, kManager, &Api::enter, true},
+        {"POST", {"notes", "{note}", "withdraw"}, kManager, &Api::withdraw},
+        {"GET", {"factors"}, kReviewer, &Api::factors},
     };
     return all;
 }
@@ -179,7 +194,7 @@ WebAnswer Api::answered(const WebRequest& request) {
     if (from_elsewhere(request))
         throw Refusal{403, "the request comes from another site", "Origin", "use this page"};
 
-    Call call{request, {}, {}, query_of(request.query), {}};
+    Call call{request, route->parts.front(), {}, {}, query_of(request.query), {}};
     for (std::size_t i = 0; i < path.size(); ++i) {
         if (route->parts[i].starts_with('{')) call.values.push_back(path[i]);
     }

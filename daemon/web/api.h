@@ -29,6 +29,7 @@ namespace quietpass {
 
 class Api {
   public:
+    struct Call; // a request on its way through a route
     struct Parts {
         const Clock& clock; // of people: real time, whatever the station's speed
         std::filesystem::path out;
@@ -58,7 +59,6 @@ class Api {
 
   private:
     struct Route;
-    struct Call; // a request on its way through a route
     static const std::vector<Route>& routes();
 
     WebAnswer answered(const WebRequest& request);
@@ -78,6 +78,17 @@ class Api {
     WebAnswer call(const Call& call);
     WebAnswer audio(const Call& call);
     WebAnswer add_findings(const Call& call);
+    WebAnswer chart(const Call& call);
+    WebAnswer entries(const Call& call); // of the journal
+    WebAnswer enter(const Call& call);
+    WebAnswer end_lot(const Call& call);
+    WebAnswer entered(const Call& call, JournalEntry entry);
+    WebAnswer withdraw(const Call& call);
+    WebAnswer change_comparison(const Call& call);
+    WebAnswer lot_figures(const Call& call);
+    WebAnswer lots_figures(const Call& call);
+    WebAnswer factors(const Call& call);
+    static RecordSpan span_asked(const Call& call, SQLite::Database& database);
     WebAnswer openapi(const Call& call);
 
     Parts parts_;

@@ -47,6 +47,24 @@ std::optional<std::int64_t> Api::Call::number(const char* parameter, std::int64_
                   "give a whole number from " + std::to_string(lowest) + " to " + std::to_string(highest)};
 }
 
+std::optional<double> Api::Call::real(const char* parameter, double lowest, double highest) const {
+    const auto found = query.find(parameter);
+    if (found == query.end()) return std::nullopt;
+    const std::string& text = found->second;
+    double value = 0.0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    const bool whole = !text.empty() && error == std::errc() && end == text.data() + text.size();
+    if (whole && value >= lowest && value <= highest) return value;
+    throw Refusal{400, "this is no number as expected", parameter,
+                  "give a number from " + std::to_string(static_cast<long long>(lowest)) + " to " +
+                      std::to_string(static_cast<long long>(highest))};
+}
+
+std::string Api::Call::any_word(const char* parameter) const {
+    const auto found = query.find(parameter);
+    return found == query.end() ? std::string() : found->second;
+}
+
 std::optional<bool> Api::Call::flag(const char* parameter) const {
     const auto value = number(parameter, 0, 1);
     return value ? std::optional(*value == 1) : std::nullopt;

@@ -30,6 +30,7 @@ WebAnswer refusal_answer(const Refusal& refusal);
 
 struct Api::Call {
     const WebRequest& request;
+    const std::string& place;        // the path's first part: "calls"
     std::vector<std::string> values; // of the path's {…}, in order
     std::optional<Session> session;
     std::map<std::string, std::string> query; // decoded
@@ -40,6 +41,8 @@ struct Api::Call {
     // 400 for what isn't as wished; nothing when it isn't there.
     std::optional<std::int64_t> number(const char* parameter, std::int64_t lowest,
                                        std::int64_t highest) const;
+    std::optional<double> real(const char* parameter, double lowest, double highest) const;
+    std::string any_word(const char* parameter) const;     // empty when it isn't there
     std::optional<bool> flag(const char* parameter) const; // 1, 0
     std::optional<std::int64_t> moment(const char* parameter) const;
     std::string word(const char* parameter, const std::vector<std::string_view>& words) const;

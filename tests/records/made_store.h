@@ -70,6 +70,9 @@ class MadeStore {
         ShiftRecord record;
         record.limit_percent = limit_percent;
         record.basis = basis;
+        close(record);
+    }
+    void close(const ShiftRecord& record) {
         store_.write(
             std::vector<StoreRow>{ShiftClosed{shift_id_, time_s_ + every_s_, utc_, shift_json(record)}});
     }

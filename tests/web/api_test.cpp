@@ -1,49 +1,12 @@
 // What the JSON interface answers, and that openapi.json describes it.
 
 #include "daemon/records/finding_rows.h"
-#include "tests/web/described_by.h"
+#include "tests/web/described.h"
 #include "tests/web/served_page.h"
 
 using namespace quietpass;
 using namespace quietpass::test;
 using Json = nlohmann::json;
-
-namespace {
-
-// Asks, and holds the answer against the description.
-struct Described {
-    HttpClient& client;
-    Json api;
-
-    explicit Described(HttpClient& asks) : client(asks), api(asks.get("/api/v1/openapi.json").json()) {}
-
-    void check(const Reply& reply, const std::string& route, const std::string& method) const {
-        INFO(method << " " << route << " " << reply.status << " " << reply.body.substr(0, 500));
-        const Json& responses = api["paths"][route][method]["responses"];
-        const std::string status = std::to_string(reply.status);
-        REQUIRE(responses.contains(status));
-        if (!responses[status].contains("content")) {
-            CHECK(reply.body.empty());
-            return;
-        }
-        const Json& contents = responses[status]["content"];
-        const auto described = contents.begin();
-        CHECK(reply.headers.at("content-type") == described.key());
-        if (described.key() == "application/json") CHECK(fault_of(reply.json(), (*described)["schema"], api) == "");
-    }
-    Json get(const std::string& route, const std::string& path) const {
-        const Reply reply = client.get("/api/v1" + path);
-        check(reply, route, "get");
-        return reply.headers.at("content-type") == "application/json" ? reply.json() : Json();
-    }
-    Json post(const std::string& route, const std::string& path, const Json& body = Json::object()) const {
-        const Reply reply = client.post("/api/v1" + path, body);
-        check(reply, route, "post");
-        return reply.body.empty() ? Json() : reply.json();
-    }
-};
-
-} // namespace
 
 TEST_CASE("Each route's answers, good and bad, are as openapi.json describes them") {
     ServedPage page;

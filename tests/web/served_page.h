@@ -51,7 +51,8 @@ struct ServedPage {
         // Hashed once for all tests: it is slow by design.
         static const std::string hash = password_hash(kPassword);
         People people(folder.path());
-        for (const PageRole role : {PageRole::kWall, PageRole::kReviewer, PageRole::kAdministrator})
+        for (const PageRole role :
+             {PageRole::kWall, PageRole::kReviewer, PageRole::kManager, PageRole::kAdministrator})
             people.add(std::string(name_of(role)), role, hash, 1);
         serve();
     }

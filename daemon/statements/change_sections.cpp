@@ -1,10 +1,10 @@
-#include "daemon/commands/change_sections.h"
+#include "daemon/statements/change_sections.h"
 
 #include <fmt/format.h>
 
-#include "daemon/commands/figure_texts.h"
 #include "daemon/factors/lot_figures.h"
 #include "daemon/records/utc_text.h"
+#include "daemon/statements/figure_texts.h"
 
 namespace quietpass {
 

@@ -1,4 +1,4 @@
-#include "daemon/commands/figure_texts.h"
+#include "daemon/statements/figure_texts.h"
 
 #include <fmt/format.h>
 
