@@ -6,7 +6,9 @@
 #include <tuple>
 
 #include "daemon/failure.h"
+#include "daemon/records/csv_line.h"
 #include "daemon/records/delimited_table.h"
+#include "daemon/records/utc_text.h"
 
 namespace quietpass {
 
@@ -78,6 +80,28 @@ std::vector<HandAuditRow> read_hand_audit(const std::filesystem::path& file, con
     }
     if (audit.empty()) throw Failure(kExitUsage, file.string() + ": has no rows; nothing was added");
     return audit;
+}
+
+std::string hand_audit_csv(const std::vector<HandAuditRow>& rows) {
+    CsvLine line;
+    for (const char* column : {"shift", "passage", "time", "vocal", "auditor", "note"}) line.text(column);
+    std::string out = line.take();
+    const auto whole = [&line](const std::optional<std::int64_t>& value) {
+        if (value)
+            line.integer(*value);
+        else
+            line.missing();
+    };
+    for (const HandAuditRow& row : rows) {
+        whole(row.shift_id);
+        whole(row.passage_id);
+        line.text(row.at_utc_ns ? utc_text(*row.at_utc_ns) : "");
+        line.text(row.vocal ? "vocal" : "silent");
+        line.text(row.auditor);
+        line.text(row.note);
+        out += line.take();
+    }
+    return out;
 }
 
 } // namespace quietpass

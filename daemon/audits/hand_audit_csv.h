@@ -1,4 +1,4 @@
-// Reads what a person scored by ear (CSV; FORMATS.md has the columns).
+// Reads what a person scored by ear (CSV; FORMATS.md has the columns), and writes the same.
 //
 // In: the file, the shifts and passages of the store, for checking that a numbered passage is there; the
 // station's time for moments. Errors: Failure as DelimitedTable, with file and line: a row without passage
@@ -7,6 +7,7 @@
 #pragma once
 
 #include <filesystem>
+#include <string>
 #include <vector>
 
 #include "daemon/records/hand_audit.h"
@@ -17,5 +18,7 @@ namespace quietpass {
 
 std::vector<HandAuditRow> read_hand_audit(const std::filesystem::path& file, const SpanRows& rows,
                                           const LocalTime& time);
+
+std::string hand_audit_csv(const std::vector<HandAuditRow>& rows);
 
 } // namespace quietpass

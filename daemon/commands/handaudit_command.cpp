@@ -4,6 +4,7 @@
 #include <cstdio>
 #include <filesystem>
 
+#include "daemon/audits/enter_audit.h"
 #include "daemon/audits/hand_audit_csv.h"
 #include "daemon/audits/hand_audits_in_force.h"
 #include "daemon/clock.h"
@@ -41,17 +42,15 @@ void add_audit(const AuditOptions& options) {
     std::fflush(stdout);
 }
 
-void withdraw_audit(const AuditOptions& options) {
+void withdraw(const AuditOptions& options) {
     OpenRecords records("handaudit withdraw", options.records.records);
-    const std::vector<HandAudit> known = hand_audits_in_force(records.store().hand_audits());
-    if (std::none_of(known.begin(), known.end(),
-                     [&](const HandAudit& audit) { return audit.id == options.id; })) {
-        records.fail(std::to_string(options.id) + ": no such audit is in force; see `handaudit list`");
-    }
-    HandAudit row;
-    row.added_utc_ns = RealClock().utc_ns();
-    row.withdraws = options.id;
-    records.store().add(row);
+    records.store().change([&](SQLite::Database& database) {
+        try {
+            withdraw_audit(database, options.id, "", RealClock().utc_ns());
+        } catch (const AuditRefused&) {
+            records.fail(std::to_string(options.id) + ": no such audit is in force; see `handaudit list`");
+        }
+    });
     std::printf("audit %lld is withdrawn; its rows stay in the store\n", static_cast<long long>(options.id));
     std::fflush(stdout);
 }
@@ -120,7 +119,7 @@ void add_handaudit(CLI::App& app) {
     CLI::App* withdraw_app = command->add_subcommand("withdraw", "Take back a wrong one; its rows stay");
     add_records(*withdraw_app, withdrawn->records);
     withdraw_app->add_option("id", withdrawn->id, "Its number in the list")->required();
-    withdraw_app->callback([withdrawn] { withdraw_audit(*withdrawn); });
+    withdraw_app->callback([withdrawn] { withdraw(*withdrawn); });
 
     add_handaudit_compare(*command);
     add_handaudit_sample(*command);

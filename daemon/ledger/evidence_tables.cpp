@@ -12,13 +12,14 @@ void forbid(SQLite::Database& database, const std::string& table, const std::str
 
 } // namespace
 
+void make_append_only(SQLite::Database& database, const std::string& table) {
+    forbid(database, table, "update");
+    forbid(database, table, "delete");
+}
+
 void make_append_only(SQLite::Database& database) {
-    const auto forbid_both = [&database](const std::string& table) {
-        forbid(database, table, "update");
-        forbid(database, table, "delete");
-    };
-    for (const std::string_view table : kEvidenceTables) forbid_both(std::string(table));
-    forbid_both("ledger");
+    for (const std::string_view table : kEvidenceTables) make_append_only(database, std::string(table));
+    make_append_only(database, "ledger");
 }
 
 } // namespace quietpass

@@ -9,6 +9,7 @@
 #include <string>
 
 #include "daemon/ledger/ledger.h"
+#include "daemon/records/audit_event_rows.h"
 
 namespace quietpass {
 
@@ -162,7 +163,7 @@ std::vector<JournalEntry> read_journal_between(SQLite::Database& database, std::
 std::int64_t add_hand_audit(SQLite::Database& database, const HandAudit& audit) {
     Ledger ledger(database);
     std::int64_t seq = ledger.next_seq();
-    const std::int64_t id = next_id(database, "audit_id", "hand_audits");
+    const std::int64_t id = audit.id > 0 ? audit.id : next_audit_id(database);
     SQLite::Statement insert(
         database,
         "INSERT INTO hand_audits (seq, audit_id, added_utc_ns, file, sha256, withdraws) VALUES "
@@ -215,6 +216,30 @@ std::vector<HandAuditRow> audit_rows_in(SQLite::Statement& query) {
 }
 
 } // namespace
+
+std::optional<HandAudit> read_hand_audit(SQLite::Database& database, std::int64_t id) {
+    SQLite::Statement query(database,
+                            "SELECT added_utc_ns, file, sha256 FROM hand_audits WHERE audit_id = ?1 AND "
+                            "withdraws IS NULL AND NOT EXISTS (SELECT 1 FROM hand_audits WHERE withdraws = "
+                            "?1)");
+    query.bind(1, id);
+    if (!query.executeStep()) return std::nullopt;
+    HandAudit audit;
+    audit.id = id;
+    audit.added_utc_ns = query.getColumn(0).getInt64();
+    audit.file = query.getColumn(1).getString();
+    audit.sha256 = query.getColumn(2).getString();
+    SQLite::Statement rows(database, std::string(kAuditRowColumns) + "WHERE audit_id = ? ORDER BY number");
+    rows.bind(1, id);
+    audit.rows = audit_rows_in(rows);
+    return audit;
+}
+
+bool is_handed_in(SQLite::Database& database, std::int64_t id) {
+    SQLite::Statement query(database, "SELECT 1 FROM hand_audits WHERE audit_id = ? AND withdraws IS NULL");
+    query.bind(1, id);
+    return query.executeStep();
+}
 
 std::vector<HandAudit> read_hand_audits(SQLite::Database& database) {
     // One transaction: an audit that is added meanwhile is there with all its rows or not at all.

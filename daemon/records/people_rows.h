@@ -40,8 +40,15 @@ std::vector<JournalEntry> read_newest_entries(SQLite::Database& database, const 
 // Where the next lot, or end of lot, takes this one's place. Nothing: it holds on.
 std::optional<std::int64_t> lot_end(SQLite::Database& database, const JournalEntry& lot);
 
+// One that has an id already, as those begun by audit_event_rows.h do, keeps it.
 std::int64_t add_hand_audit(SQLite::Database& database, const HandAudit& audit);
 std::vector<HandAudit> read_hand_audits(SQLite::Database& database); // in the order added
+
+// Nothing where it was never handed in, is withdrawn, or is a withdrawal.
+std::optional<HandAudit> read_hand_audit(SQLite::Database& database, std::int64_t id);
+
+// Also when it was withdrawn since.
+bool is_handed_in(SQLite::Database& database, std::int64_t id);
 
 // Rows of audits in force that are of these shifts, or of a moment between. In the order added.
 struct HandAuditSpan {

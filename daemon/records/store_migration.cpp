@@ -120,6 +120,7 @@ class Migration {
     void run() {
         set_old_aside();
         database_.exec(kTables);
+        database_.exec(kAddedTables);
         ledger_.emplace(database_);
         move_shifts();
         for (const OldTable& table : kOfAllShifts) {

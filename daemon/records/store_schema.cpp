@@ -17,9 +17,14 @@ bool is_empty(SQLite::Database& database) {
     return database.execAndGet("SELECT count(*) FROM sqlite_schema").getInt() == 0;
 }
 
+bool is_whole(SQLite::Database& database, const std::string& version) {
+    return version == kThisVersion && database.tableExists("hand_audit_events");
+}
+
 void make(SQLite::Database& database) {
     database.exec("CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID");
     database.exec(kTables);
+    database.exec(kAddedTables);
     make_append_only(database);
     SQLite::Statement version(database, "INSERT INTO meta (key, value) VALUES ('schema_version', ?)");
     version.bind(1, kThisVersion);
@@ -37,11 +42,14 @@ std::string schema_version_of(SQLite::Database& database) {
 void prepare_schema(SQLite::Database& database) {
     // IMMEDIATE before looking: two programs that start together must not both make the tables. A read-only
     // look comes first, so that a reader of a finished store asks for no lock.
-    if (schema_version_of(database) == kThisVersion) return;
+    if (is_whole(database, schema_version_of(database))) return;
     SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
     const std::string found = schema_version_of(database);
-    if (found == kThisVersion) return;
-    if (can_migrate_from(found)) {
+    if (is_whole(database, found)) return;
+    if (found == kThisVersion) {
+        database.exec(kAddedTables);
+        make_append_only(database, "hand_audit_events");
+    } else if (can_migrate_from(found)) {
         migrate(database, found);
     } else if (!found.empty()) {
         throw Failure(kExitFailure, "record store " + database.getFilename() + ": its schema version is " +

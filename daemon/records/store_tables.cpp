@@ -377,4 +377,23 @@ CREATE TABLE heads (
 ) STRICT;
 )sql";
 
+const char* const kAddedTables = R"sql(
+CREATE TABLE hand_audit_events (
+  seq        INTEGER PRIMARY KEY,
+  event_id   TEXT NOT NULL UNIQUE,
+  audit_id   INTEGER NOT NULL,
+  event      TEXT NOT NULL CHECK (event IN ('started', 'scored', 'taken_back', 'given_up')),
+  utc_ns     INTEGER NOT NULL,
+  entered_by TEXT NOT NULL,
+  auditor    TEXT NOT NULL,
+  takes_back TEXT NOT NULL,
+  shift_id   INTEGER,
+  passage_id INTEGER,
+  at_utc_ns  INTEGER,
+  vocal      INTEGER CHECK (vocal IN (0, 1)),
+  note       TEXT NOT NULL
+) STRICT;
+CREATE INDEX hand_audit_events_of_audit ON hand_audit_events (audit_id);
+)sql";
+
 } // namespace quietpass

@@ -136,6 +136,15 @@ const std::vector<Api::Route>& Api::routes() {
         {"POST", {"notes"}, kManager, &Api::enter, true},
         {"POST", {"notes", "{note}", "withdraw"}, kManager, &Api::withdraw},
         {"GET", {"factors"}, kReviewer, &Api::factors},
+        {"GET", {"handaudits"}, kReviewer, &Api::audits},
+        {"POST", {"handaudits"}, kReviewer, &Api::begin_audit, true},
+        {"GET", {"handaudits", "{audit}"}, kReviewer, &Api::audit},
+        {"GET", {"handaudits", "sample"}, kReviewer, &Api::sample}, // of two that fit, the later is meant
+        {"POST", {"handaudits", "{audit}", "scores"}, kReviewer, &Api::add_score, true},
+        {"POST", {"handaudits", "{audit}", "scores", "{score}", "withdraw"}, kReviewer, &Api::take_back_score},
+        {"POST", {"handaudits", "{audit}", "finish"}, kReviewer, &Api::finish_audit},
+        {"POST", {"handaudits", "{audit}", "withdraw"}, kReviewer, &Api::withdraw_audit},
+        {"GET", {"handaudits", "{audit}", "comparison"}, kReviewer, &Api::audit_comparison},
     };
     return all;
 }

@@ -88,6 +88,15 @@ class Api {
     WebAnswer lot_figures(const Call& call);
     WebAnswer lots_figures(const Call& call);
     WebAnswer factors(const Call& call);
+    WebAnswer audits(const Call& call);
+    WebAnswer audit(const Call& call);
+    WebAnswer begin_audit(const Call& call);
+    WebAnswer add_score(const Call& call);
+    WebAnswer take_back_score(const Call& call);
+    WebAnswer finish_audit(const Call& call);
+    WebAnswer withdraw_audit(const Call& call);
+    WebAnswer audit_comparison(const Call& call);
+    WebAnswer sample(const Call& call);
     static RecordSpan span_asked(const Call& call, SQLite::Database& database);
     WebAnswer openapi(const Call& call);
 

@@ -54,6 +54,10 @@ inline void add_rows_of_people(SQLite::Database& database) {
                "1, 11, 'anna', 'note', 'heard it'");
     add_record(database, "accesses", "utc_ns, who, what, subject, detail",
                "12, 'anna', 'play', 'clip 1', ''");
+    add_record(database, "hand_audit_events",
+               "event_id, audit_id, event, utc_ns, entered_by, auditor, takes_back, shift_id, passage_id, "
+               "vocal, note",
+               "'score-0001', 2, 'scored', 13, 'anna', '', '', 1, 1, 1, ''");
 }
 
 class SignedStore {

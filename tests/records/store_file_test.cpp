@@ -87,6 +87,21 @@ TEST_CASE("A file that is no store is refused in one line and left as it was") {
     CHECK(other.execAndGet("SELECT count(*) FROM sqlite_schema").getInt() == 1);
 }
 
+TEST_CASE("A store of before a table was added gets it, guarded as the others, and keeps what it has") {
+    const TestFolder temp;
+    {
+        Store store(temp / "records.sqlite");
+        write(store, {sample_shift(1)});
+    }
+    SQLite::Database old((temp / "records.sqlite").string(), SQLite::OPEN_READWRITE);
+    old.exec("DROP TABLE hand_audit_events");
+    CHECK(Store(temp / "records.sqlite").shifts().size() == 1);
+    old.exec(
+        "INSERT INTO hand_audit_events (seq, event_id, audit_id, event, utc_ns, entered_by, auditor, "
+        "takes_back, note) VALUES (99, 'audit-0001', 1, 'started', 0, 'a', 'a', '', '')");
+    CHECK_THROWS_AS(old.exec("DELETE FROM hand_audit_events"), SQLite::Exception);
+}
+
 TEST_CASE("A store of a newer program is refused") {
     const TestFolder temp;
     { const Store store(temp / "records.sqlite"); }
