@@ -27,22 +27,31 @@ std::optional<std::int64_t> start_of_last(SQLite::Database& database, std::int64
     return std::nullopt;
 }
 
-// The end of the shift that the next so many scored passages from a moment on reach to.
+// A moment after the next so many scored passages from a moment on. Shifts may be without an end: the one
+// that goes on, and those of a killed run.
 std::optional<std::int64_t> end_of_next(SQLite::Database& database, std::int64_t from_utc_ns,
                                         std::int64_t passages) {
     SQLite::Statement query(
         database,
-        "SELECT r.end_utc_ns, (SELECT count(*) FROM passages p WHERE p.shift_id = s.shift_id AND "
-        "p.excluded = '' AND p.entered_utc_ns >= ?1) FROM shifts s LEFT JOIN shift_records r USING "
-        "(shift_id) WHERE s.start_utc_ns IS NOT NULL AND (r.end_utc_ns IS NULL OR r.end_utc_ns >= ?1) "
-        "ORDER BY s.start_utc_ns");
+        "SELECT count(*), max(p.entered_utc_ns) FROM shifts s LEFT JOIN shift_records r USING (shift_id) "
+        "JOIN passages p ON p.shift_id = s.shift_id WHERE s.start_utc_ns = ?2 AND (r.end_utc_ns IS NULL OR "
+        "r.end_utc_ns >= ?1) AND p.excluded = '' AND p.entered_utc_ns >= ?1");
+    SQLite::Statement starts(
+        database,
+        "SELECT DISTINCT s.start_utc_ns FROM shifts s LEFT JOIN shift_records r USING (shift_id) WHERE "
+        "s.start_utc_ns IS NOT NULL AND (r.end_utc_ns IS NULL OR r.end_utc_ns >= ?) ORDER BY s.start_utc_ns");
+    starts.bind(1, from_utc_ns);
     query.bind(1, from_utc_ns);
     std::int64_t counted = 0;
     std::int64_t latest = from_utc_ns;
-    while (query.executeStep()) {
-        counted += query.getColumn(1).getInt64();
-        latest = std::max(latest, query.getColumn(0).isNull() ? kEver : query.getColumn(0).getInt64());
-        if (counted >= passages) return latest == kEver ? std::nullopt : std::optional(latest + 1);
+    while (starts.executeStep()) {
+        query.bind(2, starts.getColumn(0).getInt64());
+        if (query.executeStep() && query.getColumn(0).getInt64() > 0) {
+            counted += query.getColumn(0).getInt64();
+            latest = std::max(latest, query.getColumn(1).getInt64());
+        }
+        query.reset();
+        if (counted >= passages) return latest + 1;
     }
     return std::nullopt;
 }

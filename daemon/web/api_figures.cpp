@@ -16,8 +16,8 @@ namespace quietpass {
 
 namespace {
 
-// More would keep the page waiting; the commands have no such limit.
-constexpr std::int64_t kMostPassages = 200'000;
+// A month of a busy station. More would keep the page waiting over a second; the commands have no such limit.
+constexpr std::int64_t kMostPassages = 100'000;
 
 Window window_of(const Api::Call& call, const char* parameter, const LocalTime& time) {
     const std::string text = call.any_word(parameter);
