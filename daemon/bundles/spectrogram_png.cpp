@@ -3,12 +3,11 @@
 #include <cairo/cairo.h>
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <memory>
 
+#include "daemon/clips/spectrogram_levels.h"
 #include "daemon/failure.h"
-#include "dsp/power_spectrum.h"
 
 namespace quietpass {
 
@@ -22,42 +21,9 @@ constexpr int kTop = 58;     // title, marks of the calls
 constexpr int kBetween = 74; // below a panel: its time axis, the next one's name and marks
 constexpr double kHighestHz = 8000.0;
 constexpr double kRangeDb = 70.0;
-constexpr double kFrameS = 0.032;
 
 using Surface = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)>;
 using Pen = std::unique_ptr<cairo_t, decltype(&cairo_destroy)>;
-
-// Levels of a panel's points, [kPanelHeight][kPanelWidth], the highest frequency first.
-std::vector<float> levels_of(const std::vector<float>& samples, double rate_hz, double highest_hz) {
-    const std::size_t size =
-        std::max<std::size_t>(64, std::bit_floor(static_cast<std::size_t>(2.0 * kFrameS * rate_hz)));
-    dsp::PowerSpectrum spectrum(size);
-    std::vector<float> frame(size);
-    std::vector<float> power(spectrum.bins());
-    std::vector<float> levels(static_cast<std::size_t>(kPanelWidth) * kPanelHeight);
-    for (std::size_t x = 0; x < kPanelWidth; ++x) {
-        const auto middle = static_cast<std::ptrdiff_t>((static_cast<double>(x) + 0.5) / kPanelWidth *
-                                                        static_cast<double>(samples.size()));
-        for (std::size_t i = 0; i < size; ++i) {
-            const std::ptrdiff_t at =
-                middle + static_cast<std::ptrdiff_t>(i) - static_cast<std::ptrdiff_t>(size / 2);
-            const bool there = at >= 0 && at < static_cast<std::ptrdiff_t>(samples.size());
-            frame[i] = there ? samples[static_cast<std::size_t>(at)] : 0.0F;
-        }
-        spectrum.process(frame, power);
-        for (std::size_t y = 0; y < kPanelHeight; ++y) {
-            const double hz = (1.0 - (static_cast<double>(y) + 0.5) / kPanelHeight) * highest_hz;
-            const double bin =
-                std::min(hz / rate_hz * static_cast<double>(size), static_cast<double>(power.size() - 1));
-            const auto below = static_cast<std::size_t>(bin);
-            const std::size_t above = std::min(below + 1, power.size() - 1);
-            const double part = bin - static_cast<double>(below);
-            const double value = (1.0 - part) * power[below] + part * power[above];
-            levels[y * kPanelWidth + x] = static_cast<float>(10.0 * std::log10(value + 1e-12));
-        }
-    }
-    return levels;
-}
 
 // 1, 2 or 5 times a power of ten, some `wished` of them in all of it.
 double step_of(double all, double wished) {
@@ -197,7 +163,9 @@ std::string spectrogram_png(const SpectrogramOf& what, std::span<const std::vect
     std::vector<std::vector<float>> panels;
     float loudest_db = -120.0F;
     for (const std::vector<float>& samples : channels) {
-        panels.push_back(levels_of(samples, what.rate_hz, highest_hz));
+        panels.push_back(spectrogram_levels(
+            samples, what.rate_hz,
+            {kPanelWidth, kPanelHeight, 0.0, static_cast<double>(samples.size()), highest_hz}));
         loudest_db = std::max(loudest_db, *std::max_element(panels.back().begin(), panels.back().end()));
     }
     const auto count = static_cast<int>(panels.size());

@@ -1,4 +1,4 @@
-#include "daemon/commands/verify_bundle.h"
+#include "daemon/bundles/verify_bundle.h"
 
 #include <fmt/format.h>
 
@@ -8,15 +8,16 @@
 
 namespace quietpass {
 
-std::string verify_bundle(const std::string& file, const std::string& public_key) {
+std::string verify_bundle(const std::string& file, const std::string& public_key, const std::string& shown) {
+    const std::string& name = shown.empty() ? file : shown;
     const BundleVerdict verdict = check_bundle(file, {public_key});
-    if (!verdict.misfit.empty()) throw Failure(kExitFailure, file + ": " + verdict.misfit);
+    if (!verdict.misfit.empty()) throw Failure(kExitFailure, name + ": " + verdict.misfit);
     if (!public_key.empty() && verdict.signed_by.empty()) {
-        throw Failure(kExitFailure, file + ": all fits together, but no head over it is signed by key " +
+        throw Failure(kExitFailure, name + ": all fits together, but no head over it is signed by key " +
                                         key_id_of(public_key) +
                                         " or by one that it vouches for; ask whose records these are");
     }
-    std::string text = file + "\n" + verdict.case_words + (verdict.masked ? "\n" : ", NOT MASKED\n");
+    std::string text = name + "\n" + verdict.case_words + (verdict.masked ? "\n" : ", NOT MASKED\n");
     text += fmt::format("{} files are those of its list; {} records each fit the one before.\n",
                         verdict.files, verdict.records);
     if (!verdict.signed_by.empty()) {

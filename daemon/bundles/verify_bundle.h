@@ -6,7 +6,9 @@
 
 namespace quietpass {
 
+// shown: the name that the words give it; empty: file.
 // public_key: the station's, from elsewhere; empty: any that the bundle names.
-std::string verify_bundle(const std::string& file, const std::string& public_key);
+std::string verify_bundle(const std::string& file, const std::string& public_key,
+                          const std::string& shown = "");
 
 } // namespace quietpass

@@ -6,10 +6,7 @@
 #include "daemon/clock.h"
 #include "daemon/commands/case_listing.h"
 #include "daemon/commands/records_options.h"
-#include "daemon/records/case_rows.h"
-#include "daemon/records/clip_rows.h"
-#include "daemon/review/case_search.h"
-#include "daemon/review/case_state.h"
+#include "daemon/review/case_steps.h"
 
 namespace quietpass {
 
@@ -30,29 +27,8 @@ struct CaseOptions {
 
 using Work = void (*)(const CaseOptions&);
 
-CaseFile case_of(OpenRecords& records, std::int64_t id) {
-    std::optional<CaseFile> file;
-    records.store().read([&](SQLite::Database& database) { file = read_case(database, id); });
-    if (!file) records.fail(std::to_string(id) + ": no such case; see `quietpass case list`");
-    return *file;
-}
-
-CaseFile open_case_of(OpenRecords& records, std::int64_t id) {
-    CaseFile file = case_of(records, id);
-    if (!state_of(file).open) {
-        records.fail("case " + std::to_string(id) + " is closed; `quietpass case reopen` opens it again");
-    }
-    return file;
-}
-
-CaseEvent event_of(const CaseOptions& options, const std::string& event) {
-    CaseEvent made;
-    made.case_id = options.id;
-    made.utc_ns = RealClock().utc_ns();
-    made.by = options.by;
-    made.event = event;
-    made.text = options.text;
-    return made;
+CaseHand hand_of(const CaseOptions& options) {
+    return {options.by, RealClock().utc_ns()};
 }
 
 void say(std::int64_t id, const std::string& what) {
@@ -71,29 +47,14 @@ void open(const CaseOptions& options) {
     file.asked_by = options.asked_by;
     file.from_utc_ns = span.from_utc_ns;
     file.to_utc_ns = span.to_utc_ns;
-    file.by = options.by;
     file.note = options.text;
-    file.utc_ns = RealClock().utc_ns();
-    std::int64_t id = 0;
-    records.store().change([&](SQLite::Database& database) { id = add_case(database, file); });
-    say(id, "opened, reference " + options.reference);
+    say(open_case(records.store(), file, hand_of(options)), "opened, reference " + options.reference);
 }
 
-void hold_clips(SQLite::Database& database, const CaseOptions& options,
-                const std::vector<std::int64_t>& clips, bool held) {
-    for (const std::int64_t clip : clips) {
-        add_clip_hold(database, {clip, options.id, held, RealClock().utc_ns(), options.by});
-    }
-}
-
-// Adds what was found, and holds the clips: a clip of a case must not be gone when somebody comes to it.
 void gather(const CaseOptions& options) {
     OpenRecords records("case gather", options.records.records);
-    const CaseFile file = open_case_of(records, options.id);
     CaseWish wish;
     wish.span = records.span(options.records);
-    if (!wish.span.from_utc_ns) wish.span.from_utc_ns = file.from_utc_ns;
-    if (!wish.span.to_utc_ns) wish.span.to_utc_ns = file.to_utc_ns;
     wish.calling = options.calling;
     wish.shift_id = options.records.shift;
     wish.passages = options.passages;
@@ -102,91 +63,36 @@ void gather(const CaseOptions& options) {
     if (wish.shift_id == 0 && !(wish.passages.empty() && wish.calls.empty())) {
         records.fail("--passage and --call need the number of their shift: --shift");
     }
-    std::vector<CaseEvent> events = search_for_case(records.store(), file, wish);
-    std::size_t passages = 0;
-    std::size_t calls = 0;
-    std::vector<std::int64_t> clips;
-    for (CaseEvent& event : events) {
-        event.utc_ns = RealClock().utc_ns();
-        event.by = options.by;
-        if (event.passage_id) ++passages;
-        if (event.call_id) ++calls;
-        if (event.clip_id) clips.push_back(*event.clip_id);
-    }
-    records.store().change([&](SQLite::Database& database) {
-        for (const CaseEvent& event : events) add_case_event(database, event);
-        hold_clips(database, options, clips, true);
-    });
-    say(options.id, counted(passages, "passage") + ", " + counted(calls, "call") + " and " +
-                        counted(clips.size(), "clip") + " added; the clips are held");
+    const Gathered gathered = gather_into_case(records.store(), options.id, wish, hand_of(options));
+    say(options.id, counted(gathered.passages, "passage") + ", " + counted(gathered.calls, "call") + " and " +
+                        counted(gathered.clips, "clip") + " added; the clips are held");
 }
 
 void drop(const CaseOptions& options) {
     OpenRecords records("case drop", options.records.records);
-    const CaseState state = state_of(open_case_of(records, options.id));
-    std::vector<CaseEvent> events;
-    const auto add = [&](std::int64_t number, std::optional<std::int64_t> CaseEvent::*which, bool there,
-                         const std::string& word) {
-        if (!there) records.fail(word + " " + std::to_string(number) + " is not in the case");
-        events.push_back(event_of(options, "dropped"));
-        if (which != &CaseEvent::clip_id) events.back().shift_id = options.records.shift;
-        events.back().*which = number;
-    };
-    const std::int64_t shift = options.records.shift;
-    for (const std::int64_t id : options.passages)
-        add(id, &CaseEvent::passage_id, state.passages.count({shift, id}) > 0, "passage");
-    for (const std::int64_t id : options.calls)
-        add(id, &CaseEvent::call_id, state.calls.count({shift, id}) > 0, "call");
-    for (const std::int64_t id : options.clips)
-        add(id, &CaseEvent::clip_id, state.clips.count(id) > 0, "clip");
-    if (events.empty()) records.fail("nothing to drop: give --passage, --call (with --shift) or --clip");
-    records.store().change([&](SQLite::Database& database) {
-        for (const CaseEvent& event : events) add_case_event(database, event);
-    });
-    say(options.id, std::to_string(events.size()) + " dropped");
+    const CaseItems items{options.records.shift, options.passages, options.calls, options.clips};
+    if (items.passages.empty() && items.calls.empty() && items.clips.empty())
+        records.fail("nothing to drop: give --passage, --call (with --shift) or --clip");
+    const std::size_t dropped =
+        drop_from_case(records.store(), options.id, items, options.text, hand_of(options));
+    say(options.id, std::to_string(dropped) + " dropped");
 }
 
 void hold(const CaseOptions& options, bool held) {
     OpenRecords records(held ? "case hold" : "case release", options.records.records);
-    const CaseState state = state_of(case_of(records, options.id));
-    std::vector<std::int64_t> holding;
-    std::vector<StoredClip> there;
-    records.store().read([&](SQLite::Database& database) {
-        holding = clips_held_by(database, options.id);
-        there = read_clips(database, {});
-    });
-    std::vector<std::int64_t> clips = options.clips;
-    if (clips.empty() && !held) clips = holding;
-    if (clips.empty() && held) clips.assign(state.clips.begin(), state.clips.end());
-    const std::set<std::int64_t> now(holding.begin(), holding.end());
-    std::erase_if(clips, [&](std::int64_t clip) { return (now.count(clip) > 0) == held; });
-    for (const std::int64_t clip : clips) {
-        const auto is = [clip](const StoredClip& each) { return each.row.clip_id == clip; };
-        if (held && std::none_of(there.begin(), there.end(), is)) {
-            records.fail("there is no clip " + std::to_string(clip) + ", or it was deleted");
-        }
-    }
-    records.store().change([&](SQLite::Database& database) { hold_clips(database, options, clips, held); });
-    say(options.id, counted(clips.size(), "clip") +
+    const std::size_t changed =
+        hold_for_case(records.store(), options.id, options.clips, held, hand_of(options));
+    say(options.id, counted(changed, "clip") +
                         (held ? " more held" : " released; what no case holds is deleted by age and space"));
 }
 
 void add_event(const CaseOptions& options, const std::string& event, const std::string& said) {
     OpenRecords records("case " + event, options.records.records);
-    const CaseFile file =
-        event == "reopened" ? case_of(records, options.id) : open_case_of(records, options.id);
-    if (event == "reopened" && state_of(file).open) {
-        records.fail("case " + std::to_string(options.id) + " is open already");
-    }
-    std::vector<std::int64_t> holding;
-    records.store().change([&](SQLite::Database& database) {
-        add_case_event(database, event_of(options, event));
-        holding = clips_held_by(database, options.id);
-    });
-    const bool holds = event == "closed" && !holding.empty();
-    say(options.id,
-        said + (holds ? "; it holds " + counted(holding.size(), "clip") + " until `quietpass case release`"
-                      : ""));
+    const std::size_t holds =
+        add_case_step(records.store(), options.id, event, options.text, hand_of(options));
+    say(options.id, said + (event == "closed" && holds > 0
+                                ? "; it holds " + counted(holds, "clip") + " until `quietpass case release`"
+                                : ""));
 }
 
 CLI::App* sub(CLI::App& command, const char* name, const char* what,

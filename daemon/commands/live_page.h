@@ -11,6 +11,7 @@
 #include "daemon/clock.h"
 #include "daemon/commands/live_station.h"
 #include "daemon/web/live_feed.h"
+#include "daemon/web/live_sound.h"
 #include "daemon/web/page.h"
 
 namespace quietpass {
@@ -22,6 +23,7 @@ class LivePage {
              Page::Say say) {
         if (!settings.page.on) return;
         feed_.emplace(book);
+        sound_.emplace(*feed_);
         page_.emplace(settings, clock_, out, *feed_, std::move(say));
     }
 
@@ -35,6 +37,8 @@ class LivePage {
     void on_alarm(const AlarmEventRow& row) {
         if (feed_) feed_->on_alarm(row);
     }
+    // Hears what the Station hears; null: nobody does.
+    SoundListener* sound() { return sound_ ? &*sound_ : nullptr; }
     void start() {
         if (page_) page_->start();
     }
@@ -49,6 +53,7 @@ class LivePage {
   private:
     RealClock clock_; // people live in real time, whatever the station's speed
     std::optional<LiveFeed> feed_;
+    std::optional<LiveSound> sound_;
     std::optional<Page> page_;
 };
 

@@ -81,10 +81,16 @@ bool LiveStation::hear_next(std::size_t source, std::int64_t deadline_ns) {
         const std::size_t microphone = first_microphone_[source] + static_cast<std::size_t>(channel);
         if (stretch_.kind == Stretch::Kind::kLoss) {
             if (ring_hears(microphone)) inputs_.ring->lose(microphone, count);
+            if (inputs_.beside != nullptr) inputs_.beside->on_loss(microphone);
             station_.lose(microphone, count, stretch_.cause);
         } else {
             const auto samples = stretch_.channel(channel).first(static_cast<std::size_t>(count));
             if (ring_hears(microphone)) inputs_.ring->hear(microphone, samples);
+            if (inputs_.beside != nullptr) {
+                const double own_s = static_cast<double>(next_index_[source]) / rate_hz(source);
+                inputs_.beside->on_sound(microphone, rate_hz(source),
+                                         own_s + station_.microphone_offset_s(microphone), samples);
+            }
             station_.hear(microphone, samples);
         }
     }

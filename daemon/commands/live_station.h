@@ -26,6 +26,7 @@
 #include "daemon/contacts/contact_queue.h"
 #include "daemon/records/station_utc.h"
 #include "daemon/shift_book.h"
+#include "daemon/sound_listener.h"
 #include "daemon/station.h"
 
 namespace quietpass {
@@ -38,6 +39,7 @@ class LiveStation {
         ContactQueue* contacts = nullptr;
         std::vector<std::string> contact_sources; // their names, by number
         SoundRing* ring = nullptr;                // hears and loses what the Station does; null: none
+        SoundListener* beside = nullptr;          // so does this
     };
     // Told of everything worth a line in the log.
     using Say = std::function<void(bool warning, const std::string& line)>;

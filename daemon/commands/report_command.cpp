@@ -8,9 +8,8 @@
 
 #include "daemon/commands/records_options.h"
 #include "daemon/records/files.h"
-#include "daemon/reports/gather_report.h"
-#include "daemon/reports/pdf/report_pdf.h"
-#include "daemon/reports/report_statement.h"
+#include "daemon/reports/pdf/report_bytes.h"
+#include "daemon/reports/report_rows.h"
 
 namespace quietpass {
 
@@ -41,13 +40,6 @@ ReportSpan span_of(const OpenRecords& records, const Store& store, const ReportO
         return {SpanKind::kBetween, "", 0, span.from_utc_ns, span.to_utc_ns};
     }
     return latest_shift(records, store);
-}
-
-std::string written(const ReportFigures& figures, const ReportOptions& options) {
-    if (options.format == "csv") return written(report_statement(figures), Output::kCsv);
-    if (options.format == "json") return written(report_statement(figures), Output::kJson);
-    const Paper paper = options.paper == "letter" ? Paper::kLetter : Paper::kA4;
-    return report_pdf(figures, LocalTime(figures.timezone), paper);
 }
 
 // A report must not replace the records that it is of.
@@ -81,8 +73,9 @@ void report(const ReportOptions& options) {
     }
     if (!options.file.empty()) check_file(records, records.store(), options.file);
     const ReportSpan span = span_of(records, records.store(), options);
-    const ReportFigures figures = gather_report(read_report_rows(records.store(), span), span);
-    put(written(figures, options), options.file);
+    const Paper paper = options.paper == "letter" ? Paper::kLetter : Paper::kA4;
+    const auto format = report_format_named(options.format).value_or(ReportFormat::kPdf);
+    put(report_bytes(records.store(), span, format, paper), options.file);
 }
 
 } // namespace

@@ -28,9 +28,10 @@ namespace quietpass {
 namespace {
 
 LiveStation::Inputs inputs_of(const LiveMicrophones& microphones, const LiveSources& contacts,
-                              ContactQueue& queue, SoundRing* ring) {
+                              ContactQueue& queue, SoundRing* ring, SoundListener* beside) {
     LiveStation::Inputs inputs;
     inputs.ring = ring;
+    inputs.beside = beside;
     for (const auto& microphone : microphones) inputs.audio.push_back(microphone.get());
     inputs.contacts = &queue;
     for (const auto& source : contacts.sources) inputs.contact_sources.push_back(source->name());
@@ -100,7 +101,7 @@ void run(const RunOptions& options) {
     page.add_to(receivers);
     EventFanOut events(receivers);
     Station station(settings, profile ? &profile->profile : nullptr, rates_hz, events);
-    LiveStation live(settings, clock, inputs_of(microphones, contacts, queue, clips.ring()),
+    LiveStation live(settings, clock, inputs_of(microphones, contacts, queue, clips.ring(), page.sound()),
                      contacts.source_of, station, book, say, [&](const ContactNews& contact) {
                          if (contact.what == ContactNews::What::kEdge) {
                              alarms.on_edge(contact.edge);
@@ -121,7 +122,7 @@ void run(const RunOptions& options) {
         if (take_reload_wish()) news.reload_wished(settings.file);
         news.heard(samples, any_hangs(microphones));
     });
-    alarms.turn(live); // with what the end brought
+    alarms.turn(live);      // with what the end brought
     store.flush(kLastRows); // a clip's row names its shift, whose row must be there before
     clips.finish(live);
     news.stopping();

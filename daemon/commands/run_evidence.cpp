@@ -56,10 +56,6 @@ void refuse_damaged(const Store& store) {
                                     store.file().parent_path().string());
 }
 
-std::filesystem::path key_file_of(const StationSettings& settings, const std::filesystem::path& out) {
-    return settings.key_file.empty() ? out / "key" / "station.key" : std::filesystem::path(settings.key_file);
-}
-
 void sign_records(Store& store, const StationSettings& settings, const std::filesystem::path& out,
                   const Clock& clock, std::function<void(bool, const std::string&)> say) {
     const std::filesystem::path file = key_file_of(settings, out);

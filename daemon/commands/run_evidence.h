@@ -11,6 +11,7 @@
 #include "daemon/ledger/head_signer.h"
 #include "daemon/profile_file.h"
 #include "daemon/records/store.h"
+#include "daemon/settings/key_file.h"
 #include "daemon/settings/station_settings.h"
 
 namespace quietpass {
@@ -23,9 +24,6 @@ void refuse_damaged(const Store& store);
 // From now on the store signs. say: trouble with the key while the daemon runs, from the store's writer.
 void sign_records(Store& store, const StationSettings& settings, const std::filesystem::path& out,
                   const Clock& clock, std::function<void(bool, const std::string&)> say);
-
-// OUT/key/station.key, or the station file's [records] key_file.
-std::filesystem::path key_file_of(const StationSettings& settings, const std::filesystem::path& out);
 
 // profile: null where the species is not scored.
 void record_documents(Store& store, const StationSettings& settings, const ProfileFile* profile,

@@ -7,8 +7,8 @@
 #include <fstream>
 #include <memory>
 
+#include "daemon/bundles/verify_bundle.h"
 #include "daemon/commands/code_check.h"
-#include "daemon/commands/verify_bundle.h"
 #include "daemon/failure.h"
 #include "daemon/ledger/ed25519.h"
 #include "daemon/ledger/ledger_file.h"

@@ -35,6 +35,22 @@ std::vector<CaseEvent> events_of(SQLite::Database& database, std::int64_t case_i
     return events;
 }
 
+constexpr const char* kCaseColumns =
+    "SELECT case_id, reference, asked_by, from_utc_ns, to_utc_ns, entered_by, utc_ns, note FROM cases ";
+
+CaseFile case_in(SQLite::Statement& query) {
+    CaseFile file;
+    file.id = query.getColumn(0).getInt64();
+    file.reference = query.getColumn(1).getString();
+    file.asked_by = query.getColumn(2).getString();
+    file.from_utc_ns = integer_at(query, 3);
+    file.to_utc_ns = integer_at(query, 4);
+    file.by = query.getColumn(5).getString();
+    file.utc_ns = query.getColumn(6).getInt64();
+    file.note = query.getColumn(7).getString();
+    return file;
+}
+
 } // namespace
 
 std::int64_t add_case(SQLite::Database& database, const CaseFile& opened) {
@@ -79,32 +95,20 @@ void add_case_event(SQLite::Database& database, const CaseEvent& event) {
 }
 
 std::vector<CaseFile> read_cases(SQLite::Database& database) {
-    SQLite::Statement query(
-        database,
-        "SELECT case_id, reference, asked_by, from_utc_ns, to_utc_ns, entered_by, utc_ns, "
-        "note FROM cases ORDER BY case_id");
+    SQLite::Statement query(database, std::string(kCaseColumns) + "ORDER BY case_id");
     std::vector<CaseFile> cases;
-    while (query.executeStep()) {
-        CaseFile file;
-        file.id = query.getColumn(0).getInt64();
-        file.reference = query.getColumn(1).getString();
-        file.asked_by = query.getColumn(2).getString();
-        file.from_utc_ns = integer_at(query, 3);
-        file.to_utc_ns = integer_at(query, 4);
-        file.by = query.getColumn(5).getString();
-        file.utc_ns = query.getColumn(6).getInt64();
-        file.note = query.getColumn(7).getString();
-        cases.push_back(file);
-    }
+    while (query.executeStep()) cases.push_back(case_in(query));
     for (CaseFile& file : cases) file.events = events_of(database, file.id);
     return cases;
 }
 
 std::optional<CaseFile> read_case(SQLite::Database& database, std::int64_t case_id) {
-    for (CaseFile& file : read_cases(database)) {
-        if (file.id == case_id) return std::move(file);
-    }
-    return std::nullopt;
+    SQLite::Statement query(database, std::string(kCaseColumns) + "WHERE case_id = ?");
+    query.bind(1, case_id);
+    if (!query.executeStep()) return std::nullopt;
+    CaseFile file = case_in(query);
+    file.events = events_of(database, file.id);
+    return file;
 }
 
 void add_clip_hold(SQLite::Database& database, const ClipHold& hold) {

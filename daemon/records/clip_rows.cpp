@@ -124,11 +124,16 @@ Deleting record_deletion(SQLite::Database& database, const ClipDeletion& deletio
 }
 
 std::vector<StoredClip> read_clips(SQLite::Database& database, const ClipFilter& filter) {
+    // Said outright where it is asked for, so that its index is used.
+    const std::string which = filter.clip_id    ? "c.clip_id = ?6 AND "
+                              : filter.shift_id ? "c.shift_id = ?3 AND "
+                                                : "";
     SQLite::Statement query(
         database,
         std::string("SELECT ") + kColumns + ", " + kHeld +
             ", d.utc_ns, d.why, d.entered_by, d.reason FROM clips c "
-            "LEFT JOIN clip_deletions d ON d.clip_id = c.clip_id WHERE "
+            "LEFT JOIN clip_deletions d ON d.clip_id = c.clip_id WHERE " +
+            which +
             "(?1 IS NULL OR c.start_utc_ns + CAST((c.end_s - c.start_s) * 1e9 AS INTEGER) > ?1) AND "
             "(?2 IS NULL OR c.start_utc_ns < ?2) AND (?3 IS NULL OR c.shift_id = ?3) AND "
             "(?4 IS NULL OR c.passage_id = ?4) AND (?5 IS NULL OR c.call_id = ?5) AND "

@@ -360,6 +360,27 @@ std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::in
     return alarm_events_in(query);
 }
 
+std::vector<AlarmEventRow> read_open_alarms(SQLite::Database& database) {
+    SQLite::Statement query(
+        database,
+        std::string(kAlarmColumns) +
+            "WHERE alarm_id IN (SELECT alarm_id FROM alarm_events GROUP BY alarm_id HAVING "
+            "max(CASE WHEN event = 'cleared' THEN event_id ELSE 0 END) < "
+            "max(CASE WHEN event IN ('raised', 'again') THEN event_id ELSE 0 END)) ORDER BY event_id");
+    return alarm_events_in(query);
+}
+
+std::vector<AlarmEventRow> read_newest_alarms(SQLite::Database& database, int most,
+                                              const std::optional<std::int64_t>& before_alarm) {
+    SQLite::Statement query(database,
+                            std::string(kAlarmColumns) +
+                                "WHERE alarm_id IN (SELECT DISTINCT alarm_id FROM alarm_events WHERE "
+                                "alarm_id < ? ORDER BY alarm_id DESC LIMIT ?) ORDER BY event_id");
+    query.bind(1, before_alarm.value_or(INT64_MAX));
+    query.bind(2, most);
+    return alarm_events_in(query);
+}
+
 std::vector<AlarmEventRow> read_alarms_between(SQLite::Database& database, std::int64_t from_utc_ns,
                                                std::int64_t to_utc_ns) {
     SQLite::Statement query(database,

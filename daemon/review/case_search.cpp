@@ -86,6 +86,27 @@ CaseEvent added(const CaseFile& file, std::optional<std::int64_t> shift_id) {
     return event;
 }
 
+// Of the shifts that anything was found in, and those that are asked for.
+std::vector<StoredClip> clips_of(SQLite::Database& database, const CaseWish& wish,
+                                 const std::map<std::int64_t, Found>& found) {
+    std::vector<StoredClip> clips;
+    const auto add = [&](const ClipFilter& filter) {
+        for (StoredClip& clip : read_clips(database, filter)) clips.push_back(std::move(clip));
+    };
+    ClipFilter filter;
+    filter.deleted_too = true;
+    for (const auto& [shift_id, of_shift] : found) {
+        filter.shift_id = shift_id;
+        add(filter);
+    }
+    filter.shift_id.reset();
+    for (const std::int64_t id : wish.clips) {
+        filter.clip_id = id;
+        add(filter);
+    }
+    return clips;
+}
+
 } // namespace
 
 std::vector<CaseEvent> search_for_case(const Store& store, const CaseFile& file, const CaseWish& wish) {
@@ -93,9 +114,7 @@ std::vector<CaseEvent> search_for_case(const Store& store, const CaseFile& file,
     add_named(store, wish, found);
     add_span(store, wish, found);
     std::vector<StoredClip> clips;
-    ClipFilter filter;
-    filter.deleted_too = true;
-    store.read([&](SQLite::Database& database) { clips = read_clips(database, filter); });
+    store.read([&](SQLite::Database& database) { clips = clips_of(database, wish, found); });
 
     const CaseState state = state_of(file);
     std::vector<CaseEvent> events;

@@ -6,6 +6,7 @@
 #include "daemon/failure.h"
 #include "daemon/records/access_rows.h"
 #include "daemon/records/row_reader.h"
+#include "daemon/settings/key_file.h"
 #include "daemon/web/api_route.h"
 
 namespace quietpass {
@@ -120,6 +121,25 @@ const std::vector<Api::Route>& Api::routes() {
         {"GET", {"calls"}, kReviewer, &Api::calls},
         {"GET", {"calls", "{shift}", "{call}"}, kReviewer, &Api::call},
         {"GET", {"clips", "{clip}", "audio"}, kReviewer, &Api::audio},
+        {"GET", {"clips", "{clip}", "spectrogram"}, kReviewer, &Api::spectrogram},
+        {"GET", {"clips", "{clip}", "peaks"}, kReviewer, &Api::peaks},
+        {"GET", {"reports"}, kManager, &Api::report},
+        {"GET", {"station"}, kManager, &Api::station},
+        {"GET", {"station", "reload"}, kManager, &Api::reload},
+        {"GET", {"profiles"}, kManager, &Api::profiles},
+        {"GET", {"profiles", "compare"}, kManager, &Api::compare_profiles},
+        {"GET", {"cases"}, kReviewer, &Api::cases},
+        {"POST", {"cases"}, kManager, &Api::open_new_case, true},
+        {"GET", {"cases", "{case}"}, kReviewer, &Api::one_case},
+        {"POST", {"cases", "{case}", "gather"}, kManager, &Api::gather, true},
+        {"POST", {"cases", "{case}", "drop"}, kManager, &Api::drop, true},
+        {"POST", {"cases", "{case}", "hold"}, kManager, &Api::hold_clips, true},
+        {"POST", {"cases", "{case}", "steps"}, kManager, &Api::step, true},
+        {"POST", {"cases", "{case}", "export"}, kManager, &Api::export_of_case, true},
+        {"GET", {"exports"}, kManager, &Api::export_list},
+        {"GET", {"exports", "{export}"}, kManager, &Api::one_export},
+        {"GET", {"exports", "{export}", "file"}, kManager, &Api::export_file},
+        {"POST", {"exports", "{export}", "verify"}, kManager, &Api::verify_export},
         {"POST", {"findings"}, kReviewer, &Api::add_findings, true},
         {"GET", {"chart"}, kReviewer, &Api::chart},
         {"GET", {"changes"}, kReviewer, &Api::entries},
@@ -150,7 +170,11 @@ const std::vector<Api::Route>& Api::routes() {
 }
 
 Api::Api(Parts parts)
-    : parts_(std::move(parts)), reader_(parts_.out / "records.db"), store_(parts_.out / "records.db") {}
+    : parts_(std::move(parts)),
+      reader_(parts_.out / "records.db"),
+      store_(parts_.out / "records.db"),
+      exports_(parts_.out, key_file_of(parts_.settings, parts_.out), parts_.clock),
+      profile_(profile_in_use(parts_.settings)) {}
 
 bool Api::is_login(const WebRequest& request) {
     return request.path == "/api/v1/login";

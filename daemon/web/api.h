@@ -17,10 +17,12 @@
 
 #include "daemon/clock.h"
 #include "daemon/records/store.h"
+#include "daemon/web/export_jobs.h"
 #include "daemon/web/live_board.h"
 #include "daemon/web/login_throttle.h"
 #include "daemon/web/page_metrics.h"
 #include "daemon/web/people.h"
+#include "daemon/web/profile_shelf.h"
 #include "daemon/web/record_reader.h"
 #include "daemon/web/sessions.h"
 #include "daemon/web/web_message.h"
@@ -31,6 +33,7 @@ class Api {
   public:
     struct Call; // a request on its way through a route
     struct Parts {
+        const StationSettings& settings;
         const Clock& clock; // of people: real time, whatever the station's speed
         std::filesystem::path out;
         People& people;
@@ -77,6 +80,28 @@ class Api {
     WebAnswer calls(const Call& call);
     WebAnswer call(const Call& call);
     WebAnswer audio(const Call& call);
+    WebAnswer spectrogram(const Call& call);
+    WebAnswer peaks(const Call& call);
+    WebAnswer report(const Call& call);
+    std::string station_text(SQLite::Database& database) const;
+    WebAnswer station(const Call& call);
+    WebAnswer reload(const Call& call);
+    WebAnswer profiles(const Call& call);
+    WebAnswer compare_profiles(const Call& call);
+    template <typename Work>
+    auto case_step(const Call& call, Work work);
+    WebAnswer cases(const Call& call);
+    WebAnswer one_case(const Call& call);
+    WebAnswer open_new_case(const Call& call);
+    WebAnswer gather(const Call& call);
+    WebAnswer drop(const Call& call);
+    WebAnswer hold_clips(const Call& call);
+    WebAnswer step(const Call& call);
+    WebAnswer export_of_case(const Call& call);
+    WebAnswer export_list(const Call& call);
+    WebAnswer one_export(const Call& call);
+    WebAnswer export_file(const Call& call);
+    WebAnswer verify_export(const Call& call);
     WebAnswer add_findings(const Call& call);
     WebAnswer chart(const Call& call);
     WebAnswer entries(const Call& call); // of the journal
@@ -104,6 +129,9 @@ class Api {
     RecordReader reader_;
     std::mutex writing_; // of store_
     Store store_;
+    std::mutex reporting_; // one report at a time
+    ExportJobs exports_;
+    std::optional<ShelvedProfile> profile_; // in use
 };
 
 } // namespace quietpass

@@ -3,6 +3,7 @@
 #include "daemon/failure.h"
 #include "daemon/records/finding_rows.h"
 #include "daemon/review/enter_findings.h"
+#include "daemon/web/api_json.h"
 #include "daemon/web/api_route.h"
 
 namespace quietpass {
@@ -11,14 +12,6 @@ namespace {
 
 constexpr std::size_t kMostCalls = 500;
 constexpr std::size_t kLongestNote = 2000;
-
-std::int64_t id_in(const Json& value, const char* field) {
-    const bool fits = value.is_number_integer() &&
-                      (!value.is_number_unsigned() || value.get<std::uint64_t>() <= INT64_MAX) &&
-                      value.get<std::int64_t>() > 0;
-    if (!fits) throw Refusal{422, "expected a number from 1 on", field, "mend it"};
-    return value.get<std::int64_t>();
-}
 
 const Json& field_of(const Json& body, const char* field) {
     const auto found = body.find(field);

@@ -8,8 +8,8 @@
 #include "daemon/records/row_reader.h"
 #include "daemon/records/utc_text.h"
 #include "daemon/review/findings_in_force.h"
+#include "daemon/web/api_json.h"
 #include "daemon/web/api_route.h"
-#include "daemon/web/byte_range.h"
 #include "daemon/web/call_rows.h"
 
 namespace quietpass {
@@ -18,19 +18,6 @@ namespace {
 
 // How much sound and how many edges are drawn on either side of a call.
 constexpr double kAroundCall_s = 10.0;
-
-Json utc_or_null(const std::optional<std::int64_t>& utc_ns) {
-    return utc_ns ? Json(utc_text(*utc_ns)) : Json();
-}
-
-template <typename T>
-Json or_null(const std::optional<T>& value) {
-    return value ? Json(*value) : Json();
-}
-
-Json text_or_null(const std::string& text) {
-    return text.empty() ? Json() : Json(text);
-}
 
 Json call_json(const ListedCall& call) {
     return {{"shift_id", call.shift_id},
@@ -110,15 +97,6 @@ Json clip_json(const ClipRow& clip) {
             {"sha256", clip.sha256}};
 }
 
-// A path of the store that leads out of the records' folder is none of ours.
-std::filesystem::path clip_file(const std::filesystem::path& out, const std::string& name) {
-    const std::filesystem::path file = std::filesystem::path(name).lexically_normal();
-    if (file.is_absolute() || file.empty() || *file.begin() == "..") {
-        throw Refusal{404, "the clip's file is not in the records' folder", name, "see the store"};
-    }
-    return out / file;
-}
-
 Refusal no_shift(std::int64_t shift_id) {
     return {404, "there is no such shift", std::to_string(shift_id), "give one of /api/v1/shifts"};
 }
@@ -133,9 +111,13 @@ WebAnswer Api::live(const Call&) {
 }
 
 WebAnswer Api::alarms(const Call& call) {
-    std::vector<StoredAlarm> alarms = alarms_in(alarm_rows(0));
-    if (!call.flag("all").value_or(false))
-        std::erase_if(alarms, [](const StoredAlarm& one) { return !one.open(); });
+    const int most = static_cast<int>(call.number("most", 1, 1000).value_or(200));
+    const auto before = call.number("before", 1, INT64_MAX);
+    const bool all = call.flag("all").value_or(false);
+    std::vector<StoredAlarm> alarms = alarms_in(reader_.read([&](SQLite::Database& database) {
+        return all ? read_newest_alarms(database, most, before) : read_open_alarms(database);
+    }));
+    if (!all) std::erase_if(alarms, [](const StoredAlarm& one) { return !one.open(); });
     return json_answer({{"alarms", Json::parse(alarm_json(alarms, false))}});
 }
 
@@ -155,16 +137,14 @@ WebAnswer Api::shifts(const Call& call) {
 WebAnswer Api::shift(const Call& call) {
     const std::int64_t id = call.id(0);
     return reader_.read([&](SQLite::Database& database) {
-        for (const StoredShift& shift : read_shifts(database, false)) {
-            if (shift.shift_id != id) continue;
-            Json json = shift_json(shift);
-            json["record"] = shift.record_json.empty() ? Json() : Json::parse(shift.record_json);
-            json["amendments"] = Json::array();
-            for (const Amendment& amendment : read_amendments(database, id))
-                json["amendments"].push_back(Json::parse(amendment.record_json));
-            return json_answer(json);
-        }
-        throw no_shift(id);
+        const auto shift = read_stored_shift(database, id);
+        if (!shift) throw no_shift(id);
+        Json json = shift_json(*shift);
+        json["record"] = shift->record_json.empty() ? Json() : Json::parse(shift->record_json);
+        json["amendments"] = Json::array();
+        for (const Amendment& amendment : read_amendments(database, id))
+            json["amendments"].push_back(Json::parse(amendment.record_json));
+        return json_answer(json);
     });
 }
 
@@ -234,48 +214,6 @@ WebAnswer Api::call(const Call& call) {
         }
         return json_answer(json);
     });
-}
-
-WebAnswer Api::audio(const Call& call) {
-    ClipFilter filter;
-    filter.clip_id = call.id(0);
-    filter.deleted_too = true;
-    const auto clips = reader_.read([&](SQLite::Database& database) { return read_clips(database, filter); });
-    if (clips.empty())
-        throw Refusal{404, "there is no such clip", call.request.path, "give one of /api/v1/calls"};
-    const StoredClip& clip = clips.front();
-    if (clip.deletion) {
-        throw Refusal{410, "the clip was deleted on " + utc_text(clip.deletion->utc_ns), call.request.path,
-                      "its record stays in the store"};
-    }
-    const std::filesystem::path file = clip_file(parts_.out, clip.row.file);
-    std::error_code error;
-    const std::uint64_t size = std::filesystem::file_size(file, error);
-    if (error) throw Refusal{404, "the clip's file is not there", clip.row.file, "verify the records"};
-    const ByteRange range = byte_range(call.request.range, size);
-    if (range.kind == ByteRange::Kind::kCantBe) {
-        throw Refusal{416,
-                      "this range can't be given",
-                      "Range",
-                      "ask for one range within the file",
-                      {{"Content-Range", "bytes */" + std::to_string(size)}}};
-    }
-    // A player asks for many ranges of one clip.
-    if (parts_.sessions.first_play(call.who().id, *filter.clip_id)) {
-        record(call.who().name, "play", "clip " + std::to_string(*filter.clip_id),
-               "from " + call.request.address);
-    }
-    WebAnswer answer;
-    answer.type = "audio/flac";
-    answer.headers = {{"Accept-Ranges", "bytes"}, {"ETag", '"' + clip.row.sha256 + '"'}};
-    answer.file = FilePart{file, range.first, range.bytes};
-    if (range.kind == ByteRange::Kind::kPart) {
-        answer.status = 206;
-        answer.headers.emplace_back("Content-Range", "bytes " + std::to_string(range.first) + "-" +
-                                                         std::to_string(range.first + range.bytes - 1) + "/" +
-                                                         std::to_string(size));
-    }
-    return answer;
 }
 
 } // namespace quietpass

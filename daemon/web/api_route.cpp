@@ -4,6 +4,7 @@
 #include <charconv>
 
 #include "daemon/records/utc_text.h"
+#include "daemon/web/api_json.h"
 
 namespace quietpass {
 
@@ -29,6 +30,14 @@ std::optional<std::int64_t> whole_number(std::string_view text) {
     const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
     if (text.empty() || error != std::errc() || end != text.data() + text.size()) return std::nullopt;
     return value;
+}
+
+std::int64_t id_in(const Json& value, const char* field) {
+    const bool fits = value.is_number_integer() &&
+                      (!value.is_number_unsigned() || value.get<std::uint64_t>() <= INT64_MAX) &&
+                      value.get<std::int64_t>() > 0;
+    if (!fits) throw Refusal{422, "expected a number from 1 on", field, "mend it"};
+    return value.get<std::int64_t>();
 }
 
 std::int64_t Api::Call::id(std::size_t value) const {

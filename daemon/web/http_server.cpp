@@ -179,6 +179,10 @@ void HttpServer::on_socket_thread(std::function<void()> work) {
     net::post(parts_->core.io, std::move(work));
 }
 
+std::size_t HttpServer::live_clients() const {
+    return parts_->core.live.size();
+}
+
 void HttpServer::broadcast(const Message& message) {
     const auto clients = parts_->core.live; // a client that is dropped leaves the set
     for (LiveClient* client : clients) client->send(message);

@@ -51,6 +51,8 @@ class HttpServer {
     bool on_worker(std::function<void()> work);
     // On the sockets' thread, from any thread.
     void on_socket_thread(std::function<void()> work);
+    // How many listen to the live feed; on the sockets' thread.
+    std::size_t live_clients() const;
     // To all live clients; on the sockets' thread.
     void broadcast(const Message& message);
 

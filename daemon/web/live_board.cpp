@@ -1,5 +1,6 @@
 #include "daemon/web/live_board.h"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <nlohmann/json.hpp>
@@ -14,6 +15,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
+constexpr double kSpectrumKept_s = 20.0;
 constexpr std::size_t kPassagesKept = 50;
 constexpr std::size_t kCallsKept = 200; // passages whose calls wait for them: far more than ride in line
 constexpr std::size_t kAlarmRowsKept = 2000;
@@ -120,10 +122,18 @@ std::string alarm_text(const std::vector<AlarmEventRow>& rows) {
     return text_of(Json::parse(list).at(0));
 }
 
+const char* unit_of(const MicrophoneSettings& microphone) {
+    return microphone.reference ? "dB SPL" : "dB re full scale";
+}
+
+double sensitivity_db(const MicrophoneSettings& microphone) {
+    return microphone.reference ? microphone.reference->sensitivity_db_spl_fs : 0.0;
+}
+
 } // namespace
 
 LiveBoard::LiveBoard(const StationSettings& settings, PageMetrics& metrics)
-    : settings_(settings), metrics_(metrics) {
+    : settings_(settings), metrics_(metrics), heard_(settings.microphones.size()) {
     metrics_.share(std::numeric_limits<double>::quiet_NaN());
 }
 
@@ -208,7 +218,12 @@ void LiveBoard::take(const LiveEvent& event, const PhaseNow& now, const Send& se
 }
 
 void LiveBoard::take(const LiveEvent& event, const MicrophoneMinute& minute, const Send& send) {
+    const std::size_t number = microphone_named(minute.microphone);
     const bool heard = minute.heard_s > 0.0;
+    if (number < heard_.size()) {
+        heard_[number].background_db = heard ? std::optional(minute.background_db) : std::nullopt;
+        if (heard_[number].level_until_s >= minute.end_s) return; // seconds tell more
+    }
     const auto level = [heard](double db) { return heard ? Json(rounded(db, 10.0)) : Json(); };
     const std::string text = text_of({{"microphone", minute.microphone},
                                       {"end", utc_of(event.utc, minute.end_s)},
@@ -216,9 +231,68 @@ void LiveBoard::take(const LiveEvent& event, const MicrophoneMinute& minute, con
                                       {"unit", minute.sensitivity_db ? "dB SPL" : "dB re full scale"},
                                       {"level_db", level(minute.level_db)},
                                       {"background_db", level(minute.background_db)},
+                                      {"of_s", 60},
                                       {"heard_s", minute.heard_s}});
     levels_[minute.microphone] = text;
     send(message("level", text));
+}
+
+void LiveBoard::take(const LiveEvent& event, const LiveLevel& level, const Send& send) {
+    if (level.microphone >= heard_.size()) return;
+    const MicrophoneSettings& microphone = settings_.microphones[level.microphone];
+    Heard& heard = heard_[level.microphone];
+    heard.level_until_s = level.end_s;
+    const std::string text =
+        text_of({{"microphone", microphone.name},
+                 {"end", utc_of(event.utc, level.end_s)},
+                 {"end_s", seconds(level.end_s)},
+                 {"unit", unit_of(microphone)},
+                 {"level_db", rounded(level.level_db + sensitivity_db(microphone), 10.0)},
+                 {"background_db", figure(heard.background_db, 10.0)},
+                 {"of_s", 1},
+                 {"heard_s", rounded(level.end_s - level.start_s, 1000.0)}});
+    levels_[microphone.name] = text;
+    send(message("level", text));
+}
+
+void LiveBoard::take(const LiveEvent&, const LiveSpectrum& column, const Send& send) {
+    if (column.microphone >= heard_.size()) return;
+    const MicrophoneSettings& microphone = settings_.microphones[column.microphone];
+    const auto more_db = static_cast<int>(std::lround(sensitivity_db(microphone)));
+    Json levels = Json::array();
+    for (const std::int8_t level_db : column.levels_db) levels.push_back(level_db + more_db);
+    Json json = {{"start_s", seconds(column.start_s)}, {"levels_db", std::move(levels)}};
+    auto& columns = heard_[column.microphone].columns;
+    columns.emplace_back(column.start_s, text_of(json));
+    while (columns.front().first < column.start_s - kSpectrumKept_s) columns.pop_front();
+    json["microphone"] = microphone.name;
+    send(message("spectrum", text_of(json)));
+}
+
+std::size_t LiveBoard::microphone_named(const std::string& name) const {
+    const auto& all = settings_.microphones;
+    return static_cast<std::size_t>(
+        std::find_if(all.begin(), all.end(), [&](const auto& one) { return one.name == name; }) -
+        all.begin());
+}
+
+std::string LiveBoard::spectrum_text() const {
+    static const std::vector<double> centres_hz = spectrum_centres_hz();
+    Json bands = Json::array();
+    for (const double hz : centres_hz) bands.push_back(rounded(hz, 10.0));
+    std::vector<std::string> microphones;
+    for (std::size_t i = 0; i < heard_.size(); ++i) {
+        std::vector<std::string> columns;
+        for (const auto& [start_s, text] : heard_[i].columns) {
+            if (start_s >= heard_until_s_ - kSpectrumKept_s) columns.push_back(text);
+        }
+        const MicrophoneSettings& microphone = settings_.microphones[i];
+        std::string text = text_of({{"microphone", microphone.name}, {"unit", unit_of(microphone)}});
+        text.back() = ',';
+        microphones.push_back(text + R"("columns":)" + joined(columns) + '}');
+    }
+    return R"({"column_s":)" + text_of(kColumn_s) + R"(,"bands_hz":)" + text_of(bands) +
+           R"(,"microphones":)" + joined(microphones) + '}';
 }
 
 void LiveBoard::take(const LiveEvent&, const AlarmEventRow& row, const Send& send) {
@@ -281,6 +355,11 @@ void LiveBoard::tell_share(const Send& send) {
     send(message("share", share_text()));
 }
 
+std::optional<std::int64_t> LiveBoard::heard_until_utc_ns() const {
+    const std::lock_guard held(lock_);
+    return heard_until_utc_ns_;
+}
+
 LiveBoard::Message LiveBoard::snapshot() const {
     const std::lock_guard held(lock_);
     if (snapshot_) return snapshot_;
@@ -290,12 +369,12 @@ LiveBoard::Message LiveBoard::snapshot() const {
                           {"species", name_of(settings_.species)},
                           {"timezone", settings_.timezone},
                           {"cut", settings_.has(Role::kCut)}};
-    snapshot_ =
-        message(R"({"kind":"hello","station":)" + text_of(station) + R"(,"heard_until":)" +
-                text_of(heard_until_utc_ns_ ? Json(utc_text(*heard_until_utc_ns_)) : Json()) +
-                R"(,"heard_until_s":)" + text_of(seconds(heard_until_s_)) + R"(,"share":)" + share_text() +
-                R"(,"passages":)" + joined(passages_) + R"(,"alarms":)" + joined(alarms) + R"(,"now":)" +
-                now_ + R"(,"contacts":)" + values_of(contacts_) + R"(,"levels":)" + values_of(levels_) + '}');
+    snapshot_ = message(R"({"kind":"hello","station":)" + text_of(station) + R"(,"heard_until":)" +
+                        text_of(heard_until_utc_ns_ ? Json(utc_text(*heard_until_utc_ns_)) : Json()) +
+                        R"(,"heard_until_s":)" + text_of(seconds(heard_until_s_)) + R"(,"share":)" +
+                        share_text() + R"(,"passages":)" + joined(passages_) + R"(,"alarms":)" +
+                        joined(alarms) + R"(,"now":)" + now_ + R"(,"contacts":)" + values_of(contacts_) +
+                        R"(,"levels":)" + values_of(levels_) + R"(,"spectrum":)" + spectrum_text() + '}');
     return snapshot_;
 }
 

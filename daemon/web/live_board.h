@@ -35,6 +35,7 @@ class LiveBoard {
     // `send` is called for each message that comes of it, in order.
     void apply(const LiveEvent& event, const Send& send);
 
+    std::optional<std::int64_t> heard_until_utc_ns() const;
     // The message `hello`.
     Message snapshot() const;
 
@@ -58,8 +59,12 @@ class LiveBoard {
     void take(const LiveEvent& event, const PhaseNow& now, const Send& send);
     void take(const LiveEvent& event, const MicrophoneMinute& minute, const Send& send);
     void take(const LiveEvent& event, const AlarmEventRow& row, const Send& send);
+    void take(const LiveEvent& event, const LiveLevel& level, const Send& send);
+    void take(const LiveEvent& event, const LiveSpectrum& column, const Send& send);
+    std::size_t microphone_named(const std::string& name) const; // as many as there are: none
     bool take_alarm(const AlarmEventRow& row);
-    std::string share_text() const; // a JSON object
+    std::string share_text() const;    // a JSON object
+    std::string spectrum_text() const; // of the last seconds
     void tell_share(const Send& send);
 
     StationSettings settings_;
@@ -74,9 +79,15 @@ class LiveBoard {
     std::set<std::string> seen_alarm_rows_;
     std::deque<std::string> seen_in_order_;
     std::string now_ = "null";
-    std::map<std::string, std::string> contacts_; // JSON by role
-    std::map<std::string, std::string> levels_;   // JSON by microphone
-    mutable Message snapshot_;                    // null: to be made anew
+    std::map<std::string, std::string> contacts_;           // JSON by role
+    std::map<std::string, std::string> levels_;             // JSON by microphone
+    struct Heard {                                          // of a microphone
+        double level_until_s = 0.0;                         // the latest level's end
+        std::optional<double> background_db;                // of the last minute
+        std::deque<std::pair<double, std::string>> columns; // start, JSON
+    };
+    std::vector<Heard> heard_; // by microphone
+    mutable Message snapshot_; // null: to be made anew
 };
 
 } // namespace quietpass

@@ -10,6 +10,7 @@
 #include "daemon/records/station_utc.h"
 #include "daemon/records/store_rows.h"
 #include "daemon/station_events.h"
+#include "daemon/web/spectrum_bands.h"
 
 namespace quietpass {
 
@@ -25,11 +26,26 @@ struct LiveStop { // the line stood
     double end_s = 0.0;
 };
 
+// One microphone's sound while somebody listens; it is numbered as in the station file. Levels are re full
+// scale.
+struct LiveLevel { // of a second
+    std::size_t microphone = 0;
+    double start_s = 0.0;
+    double end_s = 0.0;
+    double level_db = 0.0;
+};
+
+struct LiveSpectrum { // of kColumn_s
+    std::size_t microphone = 0;
+    double start_s = 0.0;
+    BandLevels levels_db{};
+};
+
 struct LiveEvent {
     std::int64_t shift_id = 0; // that it belongs to
     std::optional<StationUtc> utc;
     std::variant<LiveTurn, StationCall, Passage, Gap, LiveStop, Edge, PhaseNow, MicrophoneMinute,
-                 AlarmEventRow>
+                 AlarmEventRow, LiveLevel, LiveSpectrum>
         what;
 };
 

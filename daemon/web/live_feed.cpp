@@ -5,7 +5,8 @@
 namespace quietpass {
 
 struct LiveFeed::Queue {
-    explicit Queue(std::size_t capacity) : events(capacity) {}
+    explicit Queue(std::size_t room) : capacity(room), events(room) {}
+    std::size_t capacity;
     boost::lockfree::spsc_queue<std::shared_ptr<const LiveEvent>> events;
 };
 
@@ -50,6 +51,18 @@ void LiveFeed::on_edge(const Edge& edge) {
 
 void LiveFeed::on_alarm(const AlarmEventRow& row) {
     put(last_turn_s_, row);
+}
+
+bool LiveFeed::is_half_full() const {
+    return queue_->events.write_available() < queue_->capacity / 2;
+}
+
+void LiveFeed::on_level(const LiveLevel& level) {
+    if (!is_half_full()) put(level.start_s, level);
+}
+
+void LiveFeed::on_spectrum(const LiveSpectrum& column) {
+    if (!is_half_full()) put(column.start_s, column);
 }
 
 void LiveFeed::turn(double heard_until_s, const std::optional<StationUtc>& utc) {

@@ -32,6 +32,9 @@ class LiveFeed final : public StationEvents {
     void on_phase(const PhaseNow& now) override;
     void on_edge(const Edge& edge);
     void on_alarm(const AlarmEventRow& row);
+    // Of sound, which is the first to be left out where the queue is half full.
+    void on_level(const LiveLevel& level);
+    void on_spectrum(const LiveSpectrum& column);
     // Often; utc: how station seconds map to UTC now.
     void turn(double heard_until_s, const std::optional<StationUtc>& utc);
 
@@ -40,14 +43,20 @@ class LiveFeed final : public StationEvents {
     // How many were dropped since the last time this was asked.
     std::uint64_t lost();
 
+    // Whether anybody listens, so that sound is worth looking at. From any thread.
+    void listened(bool by_anybody) { listened_.store(by_anybody, std::memory_order_relaxed); }
+    bool is_listened() const { return listened_.load(std::memory_order_relaxed); }
+
   private:
     template <typename What>
     void put(double time_s, const What& what);
+    bool is_half_full() const;
 
     struct Queue;
     const ShiftBook& book_;
     std::unique_ptr<Queue> queue_;
     std::atomic<std::uint64_t> lost_{0};
+    std::atomic<bool> listened_{false};
     std::optional<StationUtc> utc_;
     double last_turn_s_ = -1.0;
     std::int64_t last_shift_id_ = -1;

@@ -12,6 +12,8 @@ namespace quietpass {
 namespace {
 
 constexpr auto kTakeEvents = std::chrono::milliseconds(25);
+// Sound is looked at for so long after the last who listened left: a page that is loaded anew has it all.
+constexpr std::int64_t kLooksOn_ns = 30'000'000'000;
 constexpr auto kLookAtAlarms = std::chrono::seconds(1);
 // Without a turn of the daemon's loop for so long, it stands.
 constexpr double kStands_s = 15.0;
@@ -62,7 +64,8 @@ struct Page::Parts {
     std::optional<TlsFiles> tls;
     HttpServer server;
     std::atomic<std::int64_t> last_turn_ns;
-    std::int64_t last_alarm_event = 0; // of the store; on the worker that looks, one at a time
+    std::optional<std::int64_t> last_listened_ns; // on the sockets' thread
+    std::int64_t last_alarm_event = 0;            // of the store; on the worker that looks, one at a time
     std::atomic<bool> looking_at_alarms{false};
 
     Parts(const StationSettings& settings, const Clock& clock, const std::filesystem::path& out,
@@ -75,7 +78,8 @@ struct Page::Parts {
           sessions(clock, session_limits(page)),
           throttle(clock),
           board(settings, metrics),
-          api({clock, out, people, sessions, throttle, board, metrics, [this] { look_at_alarms(); }, say}),
+          api({settings, clock, out, people, sessions, throttle, board, metrics, [this] { look_at_alarms(); },
+               say}),
           files(page.files),
           tls(tls_of(checked(page, people, out), out)),
           server(page, tls, handlers(), metrics),
@@ -120,6 +124,8 @@ struct Page::Parts {
 
     // On the sockets' thread.
     void take_events() {
+        if (server.live_clients() > 0) last_listened_ns = real.monotonic_ns();
+        feed.listened(last_listened_ns && real.monotonic_ns() - *last_listened_ns < kLooksOn_ns);
         const auto send = [this](const LiveBoard::Message& message) { server.broadcast(message); };
         feed.take([&](const LiveEvent& event) {
             last_turn_ns.store(real.monotonic_ns());

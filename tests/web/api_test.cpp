@@ -32,6 +32,7 @@ TEST_CASE("Each route's answers, good and bad, are as openapi.json describes the
     CHECK(live["contacts"][0]["role"] == "entered");
     api.get("/alarms", "/alarms?all=1");
     api.get("/alarms", "/alarms?all=2");
+    api.get("/alarms", "/alarms?all=1&most=1&before=2");
     api.get("/shifts", "/shifts");
     api.get("/shifts", "/shifts?most=x");
     api.get("/shifts/{shift}", "/shifts/1");
@@ -70,9 +71,11 @@ TEST_CASE("Live messages are as openapi.json describes them") {
     MicrophoneMinute minute;
     minute.microphone = "head";
     page.tell([&](StationEvents& to) { to.on_health(minute); });
-    std::map<std::string, std::string> wanted = {
-        {"hello", "Live"},     {"call", "LiveCall"}, {"passage", "LivePassage"}, {"share", "Share"},
-        {"phase", "PhaseNow"}, {"edge", "Edge"},     {"level", "Level"}};
+    page.feed->on_spectrum({0, 30.0, {}});
+    std::map<std::string, std::string> wanted = {{"hello", "Live"},          {"call", "LiveCall"},
+                                                 {"passage", "LivePassage"}, {"share", "Share"},
+                                                 {"phase", "PhaseNow"},      {"edge", "Edge"},
+                                                 {"level", "Level"},         {"spectrum", "LiveSpectrum"}};
     while (!wanted.empty()) {
         const auto message = listener.next();
         REQUIRE(message);
