@@ -38,6 +38,14 @@ WebAnswer Api::acknowledge(const Call& call) {
         throw;
     } catch (const Failure& failure) {
         const bool unknown = failure.exit_code() == kExitUsage;
+        // The page shows an alarm before its row is on the disk.
+        if (unknown && parts_.board.is_open(alarm)) {
+            throw Refusal{503,
+                          "the alarm is being written",
+                          call.request.path,
+                          "try again in a second",
+                          {{"Retry-After", "1"}}};
+        }
         throw Refusal{unknown ? 404 : 409, failure.what(), call.request.path, "look at the list of alarms"};
     }
     if (parts_.alarms_changed) parts_.alarms_changed();

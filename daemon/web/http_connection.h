@@ -153,9 +153,12 @@ class HttpConnection : public std::enable_shared_from_this<HttpConnection<Stream
     template <typename Response>
     void fill(Response& response, const WebAnswer& answer) const {
         response.set(http::field::server, "quietpass");
-        // Own files only, no script or style in the page itself, no frame around it.
+        // Own files only, no script or style in the page itself but the waveform's one style, no frame around
+        // it.
         response.set("Content-Security-Policy",
-                     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
+                     "default-src 'none'; script-src 'self'; "
+                     "style-src 'self' 'sha256-fF0LBso7Nz75zaFRDBUefBDvPe19hjaiDnnc8lt+2Js='; img-src 'self' "
+                     "data: blob:; "
                      "media-src 'self' blob:; font-src 'self'; connect-src 'self'; manifest-src 'self'; "
                      "base-uri 'none'; form-action 'self'; frame-ancestors 'none'");
         response.set("X-Content-Type-Options", "nosniff");

@@ -360,6 +360,11 @@ std::optional<std::int64_t> LiveBoard::heard_until_utc_ns() const {
     return heard_until_utc_ns_;
 }
 
+bool LiveBoard::is_open(std::int64_t alarm_id) const {
+    const std::lock_guard held(lock_);
+    return open_.contains(alarm_id);
+}
+
 LiveBoard::Message LiveBoard::snapshot() const {
     const std::lock_guard held(lock_);
     if (snapshot_) return snapshot_;

@@ -2,7 +2,7 @@
 // where the animal is now, contacts and levels. Fed with events, it gives the message that each makes for
 // live clients, and at any time a snapshot of all. FORMATS.md has both.
 //
-// apply() on one thread; snapshot() on any.
+// apply() on one thread; snapshot() and is_open() on any.
 #pragma once
 
 #include <cstddef>
@@ -38,6 +38,7 @@ class LiveBoard {
     std::optional<std::int64_t> heard_until_utc_ns() const;
     // The message `hello`.
     Message snapshot() const;
+    bool is_open(std::int64_t alarm_id) const; // on any thread
 
   private:
     struct ShiftSoFar {

@@ -1,7 +1,9 @@
 #include "daemon/web/page.h"
 
 #include <algorithm>
+#include <cstdlib>
 
+#include "daemon/build_facts.h"
 #include "daemon/failure.h"
 #include "daemon/web/api.h"
 #include "daemon/web/http_server.h"
@@ -33,6 +35,15 @@ const PageSettings& checked(const PageSettings& page, const People& people,
                       ": nobody may log in yet, so it is for this machine only; add somebody with "
                       "`quietpass users add NAME --role administrator --out " +
                       out.string() + "`, or set address to 127.0.0.1");
+}
+
+// $QUIETPASS_PAGE, the installed place or the build's own; empty where none has been built.
+std::string shipped_page_folder() {
+    if (const char* wished = std::getenv("QUIETPASS_PAGE")) return wished;
+    for (const char* folder : {kInstalledPage, kBuiltPage}) {
+        if (std::filesystem::exists(std::filesystem::path(folder) / "index.html")) return folder;
+    }
+    return {};
 }
 
 std::optional<TlsFiles> tls_of(const PageSettings& page, const std::filesystem::path& out) {
@@ -80,7 +91,7 @@ struct Page::Parts {
           board(settings, metrics),
           api({settings, clock, out, people, sessions, throttle, board, metrics, [this] { look_at_alarms(); },
                say}),
-          files(page.files),
+          files(page.files.empty() ? shipped_page_folder() : page.files),
           tls(tls_of(checked(page, people, out), out)),
           server(page, tls, handlers(), metrics),
           last_turn_ns(real.monotonic_ns()) {

@@ -59,7 +59,8 @@ std::string type_of(const std::string& name) {
     return found == types.end() ? "application/octet-stream" : found->second;
 }
 
-// "app.4F2A9C01.js", "app-4F2A9C01.js": eight letters and digits or more, a digit among them.
+// "app.4F2A9C01.js", "app-QRSTUVWX.js": eight letters and digits or more, with a digit or without a small
+// letter.
 bool name_has_hash(const std::string& name) {
     const std::string stem = std::filesystem::path(name).stem().string();
     const std::size_t mark = stem.find_last_of(".-");
@@ -67,7 +68,9 @@ bool name_has_hash(const std::string& name) {
     const auto hash = stem.substr(mark + 1);
     const auto is = [](unsigned char letter) { return std::isalnum(letter) != 0; };
     const auto digit = [](unsigned char letter) { return std::isdigit(letter) != 0; };
-    return std::all_of(hash.begin(), hash.end(), is) && std::any_of(hash.begin(), hash.end(), digit);
+    const auto small = [](unsigned char letter) { return std::islower(letter) != 0; };
+    return std::all_of(hash.begin(), hash.end(), is) &&
+           (std::any_of(hash.begin(), hash.end(), digit) || std::none_of(hash.begin(), hash.end(), small));
 }
 
 std::string gzipped(const std::string& bytes) {
@@ -106,7 +109,7 @@ StaticFiles::StaticFiles(const std::string& folder) {
         std::string content{std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
         bytes += content.size();
         if (bytes > kMostBytes) throw Failure(kExitUsage, "[page] files " + folder + ": more than 64 MiB");
-        add("/" + std::filesystem::relative(entry.path(), folder).generic_string(), std::move(content));
+        add("/" + entry.path().lexically_relative(folder).generic_string(), std::move(content));
     }
     if (!files_.contains("/index.html")) {
         throw Failure(kExitUsage,

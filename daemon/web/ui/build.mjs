@@ -1,0 +1,41 @@
+// Builds the page into a folder: one script for what every page needs, one for each page, the style, index.html.
+// All names but index.html carry a hash of what is in them. Usage: node build.mjs FOLDER
+import * as esbuild from "esbuild";
+import { mkdir, readFile, rm, writeFile } from "node:fs/promises";
+import { basename, dirname, join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+
+const here = dirname(fileURLToPath(import.meta.url));
+const out = process.argv[2] && resolve(process.argv[2]);
+if (!out) {
+  console.error("build.mjs: give the folder to build into");
+  process.exit(2);
+}
+await rm(out, { recursive: true, force: true });
+await mkdir(out, { recursive: true });
+
+const result = await esbuild.build({
+  absWorkingDir: here,
+  entryPoints: { app: "src/app.ts", look: "src/look/look.css" },
+  outdir: out,
+  entryNames: "[name]-[hash]",
+  chunkNames: "[name]-[hash]",
+  assetNames: "[name]-[hash]",
+  bundle: true,
+  splitting: true,
+  format: "esm",
+  target: "es2021",
+  minify: true,
+  legalComments: "none",
+  metafile: true,
+  logLevel: "warning",
+});
+
+const built = Object.entries(result.metafile.outputs);
+const of = (entry) => basename(built.find(([, output]) => output.entryPoint === entry)[0]);
+const html = await readFile(join(here, "index.html"), "utf8");
+await writeFile(
+  join(out, "index.html"),
+  html.replace("{{style}}", `/${of("src/look/look.css")}`).replace("{{script}}", `/${of("src/app.ts")}`),
+);
+await writeFile(join(out, "mark.svg"), await readFile(join(here, "src/look/mark.svg")));

@@ -1,0 +1,98 @@
+// What goes with the calls: where in the cycle, and beside which circumstances. Never a cause.
+import { html, nothing } from "lit";
+import { customElement, state } from "lit/decorators.js";
+import { get, query } from "../api/client";
+import type { Factor, Factors, LotFigures } from "../api/journal_types";
+import { spanChoice, spanFrom } from "../parts/span_choice";
+import { lineOf, Part } from "../parts/part";
+import { day, number, percent, say, sayMany, sayOf } from "../words/words";
+
+@customElement("factors-page")
+export class FactorsPage extends Part {
+  @state() private days = 30;
+  @state() private factors: Factors | null = null;
+  @state() private lots: LotFigures | null = null;
+  @state() private trouble = "";
+
+  override connectedCallback() {
+    super.connectedCallback();
+    void this.load();
+  }
+  private async load() {
+    const from = spanFrom(this.days);
+    this.trouble = "";
+    try {
+      this.factors = await get<Factors>(`/factors${query({ from })}`);
+      this.lots = await get<LotFigures>(`/lots/figures${query({ from })}`);
+    } catch (error) {
+      this.trouble = lineOf(error);
+    }
+  }
+  private choose = (days: number) => {
+    this.days = days;
+    void this.load();
+  };
+
+  override render() {
+    const { factors } = this;
+    return html`<div class="stack">
+      <div class="title"><h1>${say("place.factors")}</h1>${spanChoice(say("span.last"), this.days, this.choose)}</div>
+      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      <p class="caution">${say("factors.no_cause")}</p>
+      ${factors ? this.shown(factors) : this.trouble ? nothing : html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`}
+      ${this.lots && this.lots.lots.length ? this.lotTable(this.lots) : nothing}
+    </div>`;
+  }
+
+  private shown(factors: Factors) {
+    const most = Math.max(1, ...factors.phases.map((phase) => phase.percent_high ?? 0));
+    return html`<section class="sheet stack"><div class="title"><h2>${say("shift.where")}</h2><span class="soft small">${sayMany("animals", factors.scored)}</span></div>
+        <ul class="stack">${factors.phases.map((phase) => html`<li class="bar-row">
+          <span class="strong">${sayOf("phase", phase.phase)}</span>
+          <svg class="ruler" viewBox="0 0 400 20" preserveAspectRatio="none" aria-hidden="true">
+            <rect class="base" y="8" width="400" height="4"/>
+            <rect class="band" x=${((phase.percent_low ?? 0) / most) * 400} y="3" width=${(((phase.percent_high ?? 0) - (phase.percent_low ?? 0)) / most) * 400} height="14"/>
+            <rect class="value" x=${((phase.percent ?? 0) / most) * 400 - 1.5} width="3" height="20"/>
+          </svg>
+          <span>${percent(phase.percent, 2)} <span class="soft small">${say("factors.of", { vocal: phase.vocal, passages: phase.passages })}; ${percent(phase.percent_low)} – ${percent(phase.percent_high)}</span></span>
+          <span class="small soft way" lang="en">${phase.look_at}</span>
+        </li>`)}</ul></section>
+      <section class="sheet"><h2>${say("factors.table")}</h2>
+        ${[...groups(factors.factors)].map(([name, rows]) => this.group(name, rows))}
+        <ul class="small soft" lang="en">${factors.words.map((line) => html`<li>${line}</li>`)}</ul></section>`;
+  }
+  /** Long groups (lots, hours) are folded; what stands out in them is told on the fold. */
+  private group(name: string, rows: Factor[]) {
+    const told = rows.filter((row) => (row.risk_ratio_low ?? 0) > 1).length;
+    return html`<details class="group" ?open=${rows.length <= 6}><summary>${sayOf("factor", name)} ${told ? html`<span class="tag vocal">▲ ${sayMany("factors.told", told)}</span>` : nothing}</summary>
+      <div class="wide" tabindex="0" role="region" aria-label=${sayOf("factor", name)}><table>
+        <thead><tr><th>${say("factors.what")}</th><th class="num">${say("factors.with")}</th><th class="num">${say("factors.without")}</th><th class="num">${say("factors.ratio")}</th><th class="num">p</th></tr></thead>
+        <tbody>${rows.map((row) => this.row(row))}</tbody>
+      </table></div></details>`;
+  }
+  private row(factor: Factor) {
+    const told = (factor.risk_ratio_low ?? 0) > 1;
+    const rest = factor.rest_passages ? (100 * factor.rest_vocal) / factor.rest_passages : null;
+    const unit = factor.unit === "seconds" ? ` ${say("factors.seconds")}` : "";
+    return html`<tr>
+      <td class=${told ? "strong" : ""}>${told ? "▲ " : ""}${factor.level}</td>
+      <td class="num">${percent(factor.percent)}<br><span class="small soft">${number(factor.vocal)} / ${number(factor.passages)}${unit}</span></td>
+      <td class="num">${percent(rest)}<br><span class="small soft">${number(factor.rest_vocal)} / ${number(factor.rest_passages)}</span></td>
+      <td class="num">${factor.risk_ratio === null ? "–" : `× ${number(factor.risk_ratio, 1)}`}<br><span class="small soft">${factor.risk_ratio_low === null ? "" : `${number(factor.risk_ratio_low, 1)} – ${number(factor.risk_ratio_high ?? 0, 1)}`}</span></td>
+      <td class="num">${factor.fisher_p === null ? "–" : factor.fisher_p < 0.001 ? "< 0.001" : number(factor.fisher_p, 3)}</td>
+    </tr>`;
+  }
+  private lotTable(lots: LotFigures) {
+    return html`<section class="sheet"><div class="wide boxed" tabindex="0" role="region" aria-label=${say("place.lots")}><table>
+      <caption>${say("place.lots")}</caption>
+      <thead><tr><th>${say("lots.lot")}</th><th>${say("lots.first")}</th><th class="num">${say("shifts.cried")}</th><th class="num">${say("shifts.interval")}</th><th class="num">${say("shifts.animals")}</th></tr></thead>
+      <tbody>${lots.lots.map((lot) => html`<tr><td>${lot.lot}</td><td>${day(lot.first)}</td><td class="num strong">${percent(lot.percent)}</td><td class="num soft">${percent(lot.percent_low)} – ${percent(lot.percent_high)}</td><td class="num">${number(lot.vocal)} / ${number(lot.passages)}</td></tr>`)}</tbody>
+    </table></div><ul class="small soft" lang="en">${lots.words.map((line) => html`<li>${line}</li>`)}</ul></section>`;
+  }
+}
+
+function groups(factors: Factor[]) {
+  const found = new Map<string, Factor[]>();
+  for (const factor of factors) found.set(factor.factor, [...(found.get(factor.factor) ?? []), factor]);
+  return found;
+}

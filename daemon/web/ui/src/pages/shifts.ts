@@ -1,0 +1,106 @@
+// Every shift: a calendar of a month, a run chart, a table.
+import { html, nothing } from "lit";
+import { customElement, state } from "lit/decorators.js";
+import { get, query } from "../api/client";
+import type { Chart, ShiftSummary } from "../api/types";
+import { chartOf } from "../parts/chart_of";
+import { verdictTag } from "../parts/share_figure";
+import { lineOf, Part } from "../parts/part";
+import { day, hourMinute, shortDay, languageNow, month, number, percent, say, sayMany, share } from "../words/words";
+
+const asked = 400;
+const charted = 60;
+
+@customElement("shifts-page")
+export class ShiftsPage extends Part {
+  @state() private shifts: ShiftSummary[] | null = null;
+  @state() private trouble = "";
+  @state() private chart: Chart | null = null;
+  @state() private shownMonth = "";
+  @state() private more = false;
+
+  override connectedCallback() {
+    super.connectedCallback();
+    void this.load();
+  }
+  private async load(before?: number) {
+    try {
+      const { shifts } = await get<{ shifts: ShiftSummary[] }>(`/shifts${query({ most: asked, before })}`);
+      this.shifts = [...(before ? (this.shifts ?? []) : []), ...shifts];
+      this.more = shifts.length === asked;
+      if (!this.shownMonth) this.shownMonth = (this.shifts[0]?.start ?? new Date().toISOString()).slice(0, 7);
+      if (!before) this.chart = await get<Chart>(`/chart${query({ most: charted })}`);
+    } catch (error) {
+      this.trouble = lineOf(error);
+    }
+  }
+  private async turn(by: number) {
+    const at = new Date(`${this.shownMonth}-15T12:00:00Z`);
+    at.setUTCMonth(at.getUTCMonth() + by);
+    this.shownMonth = at.toISOString().slice(0, 7);
+    const oldest = this.shifts?.at(-1);
+    if (this.more && oldest?.start && oldest.start.slice(0, 7) >= this.shownMonth) await this.load(oldest.shift_id);
+  }
+
+  override render() {
+    const trouble = this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing;
+    if (!this.shifts || !this.shownMonth) return this.trouble ? trouble : html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
+    // Between the shifts of the plan nothing runs, as a rule.
+    const shifts = this.shifts.filter((shift) => shift.state === "open" || (shift.passages ?? 0) > 0);
+    const idle = this.shifts.length - shifts.length;
+    return html`<div class="stack">
+      <h1>${say("place.shifts")}</h1>
+      ${trouble}
+      ${shifts.length === 0 ? html`<p class="empty">${say("shifts.none")}</p>` : nothing}
+      ${this.chart ? html`<section class="sheet"><div class="title"><h2>${say("shifts.chart", { n: this.chart.shifts.filter((shift) => shift.percent !== null).length })}</h2></div>${chartOf(this.chart)}
+        <p class="small soft" lang="en">${this.chart.limits_are}</p></section>` : nothing}
+      <div class="grid-2 side">
+        <section class="sheet">${this.calendar(shifts)}</section>
+        <section class="sheet">${this.table(shifts)}${idle ? html`<p class="small soft">${sayMany("shifts.idle", idle)}</p>` : nothing}</section>
+      </div>
+    </div>`;
+  }
+
+  private calendar(shifts: ShiftSummary[]) {
+    const first = new Date(`${this.shownMonth}-01T12:00:00Z`);
+    const before = (first.getUTCDay() + 6) % 7; // weeks begin on Monday
+    const days = new Date(Date.UTC(first.getUTCFullYear(), first.getUTCMonth() + 1, 0)).getUTCDate();
+    const ofDay = new Map<string, ShiftSummary[]>();
+    for (const shift of shifts) {
+      if (!shift.start) continue;
+      const date = shift.start.slice(0, 10);
+      ofDay.set(date, [...(ofDay.get(date) ?? []), shift]);
+    }
+    const weekday = (i: number) => new Intl.DateTimeFormat(languageNow(), { weekday: "short", timeZone: "UTC" }).format(new Date(Date.UTC(2024, 0, 1 + i)));
+    return html`<div class="title">
+        <h2>${month(`${this.shownMonth}-15T12:00:00Z`)} <span class="small soft">${say("shifts.in_percent")}</span></h2>
+        <div class="row"><button @click=${() => void this.turn(-1)} aria-label=${say("shifts.earlier")}>‹</button><button @click=${() => void this.turn(1)} aria-label=${say("shifts.later")}>›</button></div>
+      </div>
+      <div class="calendar">
+        ${[0, 1, 2, 3, 4, 5, 6].map((i) => html`<span class="weekday">${weekday(i)}</span>`)}
+        ${Array.from({ length: before }, () => html`<span></span>`)}
+        ${Array.from({ length: days }, (_, i) => {
+          const date = `${this.shownMonth}-${String(i + 1).padStart(2, "0")}`;
+          const found = ofDay.get(date) ?? [];
+          return html`<div class="date ${found.length ? "" : "none"}">${i + 1}
+            ${found.map((shift) => html`<a href="/shifts/${shift.shift_id}" class=${shift.verdict === "over_limit" ? "over" : ""} aria-label="${shift.shift}, ${day(shift.start)}: ${percent(shift.percent)}">${shift.verdict === "over_limit" ? "▲" : ""}${shift.percent === null ? html`<span>${shift.state === "open" ? say("shifts.open") : "–"}</span>` : html`<span>${number(shift.percent, 1)}</span>`}</a>`)}
+          </div>`;
+        })}
+      </div>`;
+  }
+
+  private table(shifts: ShiftSummary[]) {
+    const shown = shifts.filter((shift) => !shift.start || shift.start.slice(0, 7) === this.shownMonth);
+    return html`<div class="wide" tabindex="0" role="region" aria-label=${say("shifts.table")}><table>
+      <caption>${say("shifts.table")}</caption>
+      <thead><tr><th>${say("shifts.shift")}</th><th class="num">${say("shifts.cried")}<br>${say("shifts.interval")}</th><th class="num">${say("shifts.animals")}</th><th class="num">${say("shifts.heard")}</th><th>${say("shifts.verdict")}</th></tr></thead>
+      <tbody>${shown.map((shift) => html`<tr>
+        <td class="when"><a href="/shifts/${shift.shift_id}">${shortDay(shift.start)}</a><br><span class="small soft">${shift.shift}, ${hourMinute(shift.start)}–${shift.end ? hourMinute(shift.end) : say("shifts.open")}</span></td>
+        <td class="num"><strong>${percent(shift.percent)}</strong><br><span class="small soft">${shift.percent === null ? "–" : `${number(shift.percent_low ?? 0, 1)} – ${percent(shift.percent_high)}`}</span></td>
+        <td class="num">${shift.vocal ?? "–"} / ${shift.scored ?? "–"}</td>
+        <td class="num">${share(shift.coverage?.time_heard)}</td>
+        <td>${shift.state === "open" ? html`<span class="tag">${say("shifts.open")}</span>` : verdictTag(shift)}</td>
+      </tr>`)}</tbody>
+    </table></div>`;
+  }
+}

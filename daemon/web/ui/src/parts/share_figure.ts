@@ -1,0 +1,56 @@
+// The share of animals that cried out: the number, of how many, how sure, against which limit, how much was heard.
+import { html, nothing, svg } from "lit";
+import type { Figures } from "../api/types";
+import { number, percent, say, sayMany, share as shareOf } from "../words/words";
+
+const width = 600;
+const left = 8;
+
+/** The interval as a bar on a ruler of percent, with the limit on it. */
+export function ruler(figures: Figures) {
+  const { percent: value, percent_low: low, percent_high: high, limit_percent: limit } = figures;
+  if (value === null || low === null || high === null) return nothing;
+  const most = niceEnd(Math.max(high, (limit ?? 0) * 1.6, 2));
+  const x = (p: number) => left + ((width - 2 * left) * p) / most;
+  const step = most / 5;
+  const limitAt = limit === null ? 0 : x(limit);
+  const right = limitAt > width * 0.7;
+  return html`<svg class="ruler" viewBox="0 0 ${width} 74" role="img"
+    aria-label="${say("share.interval", { low: percent(low), high: percent(high) })}${limit === null ? "" : `, ${say("share.limit", { limit: percent(limit) })}`}">
+    <rect class="base" x=${left} y="34" width=${width - 2 * left} height="6" rx="3"/>
+    <rect class="band" x=${x(low)} y="26" width=${Math.max(3, x(high) - x(low))} height="22" rx="4"/>
+    <circle class="value" cx=${x(value)} cy="37" r="9"/>
+    ${[0, 1, 2, 3, 4, 5].map((i) => svg`<text x=${x(i * step)} y="68" text-anchor=${i === 0 ? "start" : i === 5 ? "end" : "middle"}>${number(i * step, step < 1 ? 1 : 0)}${i === 5 ? " %" : ""}</text>`)}
+    ${limit === null ? nothing : svg`<line class="limit" x1=${limitAt} x2=${limitAt} y1="16" y2="52"/><text class="limit-word" x=${limitAt + (right ? -6 : 6)} y="16" text-anchor=${right ? "end" : "start"}>${say("share.limit", { limit: percent(limit) })}</text>`}
+  </svg>`;
+}
+
+const niceEnd = (most: number) => [2, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100].find((end) => end >= most) ?? 100;
+
+export function verdictTag(figures: Figures) {
+  if (figures.verdict === "over_limit") return html`<span class="tag over">▲ ${say("share.over")}</span>`;
+  if (figures.verdict === "within_limit") return html`<span class="tag within">✓ ${say("share.within")}</span>`;
+  return html`<span class="tag">${say("share.not_scored")}</span>`;
+}
+
+export function coverageLine(figures: Figures) {
+  if (!figures.coverage) return nothing;
+  return html`<p class="soft">${say("share.coverage", {
+    scored: figures.scored ?? 0,
+    passages: figures.passages ?? 0,
+    heard: shareOf(figures.coverage.time_heard),
+    contacts: shareOf(figures.coverage.contacts_known),
+  })}</p>`;
+}
+
+/** All of it. */
+export function shareFigure(figures: Figures, why: string | null) {
+  const known = figures.percent !== null;
+  return html`<div class="share">
+    <p class="figure">${known ? number(figures.percent as number, 1) : "–"}${known ? html`<small> %</small>` : nothing}</p>
+    <div class="row between"><p class="of">${say("share.of", { vocal: figures.vocal ?? 0, scored: sayMany("animals", figures.scored ?? 0) })}</p>${verdictTag(figures)}</div>
+    ${known ? ruler(figures) : html`<p class="said">${why ?? say("share.none_yet")}</p>`}
+    ${known ? html`<p class="said soft">${say("share.interval", { low: percent(figures.percent_low), high: percent(figures.percent_high) })}</p>` : nothing}
+    ${coverageLine(figures)}
+  </div>`;
+}

@@ -1,0 +1,90 @@
+// All text of the page, by language, and numbers and times as people of that language write them.
+import en from "./en.json";
+import es from "./es.json";
+
+export type Word = keyof typeof en;
+export type Language = "en" | "es";
+export const languages: readonly Language[] = ["en", "es"];
+
+const texts: Record<Language, Record<string, string>> = { en, es };
+const changes = new EventTarget();
+let language: Language = "en";
+let timezone: string | undefined;
+
+export const languageNow = () => language;
+export const whenLanguageChanges = (then: () => void) => {
+  changes.addEventListener("change", then);
+  return () => changes.removeEventListener("change", then);
+};
+export function speak(next: Language) {
+  language = next;
+  document.documentElement.lang = next;
+  try {
+    localStorage.setItem("language", next);
+  } catch {
+    // a browser that keeps nothing
+  }
+  changes.dispatchEvent(new Event("change"));
+}
+export function speakAsBefore() {
+  let kept: string | null = null;
+  try {
+    kept = localStorage.getItem("language");
+  } catch {
+    // as above
+  }
+  const wished = kept ?? navigator.language.slice(0, 2);
+  speak(wished === "es" ? "es" : "en");
+}
+/** Times are shown in the station's own zone, wherever the reader is. */
+export const setTimezone = (zone: string) => void (timezone = zone);
+
+/** The text, with {name} replaced by values.name; `n` chooses between word.one and word.other. */
+export function say(word: Word, values: Record<string, string | number> = {}): string {
+  let text = texts[language][word] ?? word;
+  for (const [name, value] of Object.entries(values)) {
+    text = text.replaceAll(`{${name}}`, typeof value === "number" ? number(value) : value);
+  }
+  return text;
+}
+/** A text whose key is made of a word of the station's: "phase.held". The word itself where none is known. */
+export function sayOf(kind: string, word: string | null | undefined): string {
+  if (!word) return "";
+  return texts[language][`${kind}.${word}`] ?? word.replaceAll("_", " ");
+}
+export function sayMany(word: string, n: number): string {
+  const form = new Intl.PluralRules(language).select(n) === "one" ? "one" : "other";
+  return say(`${word}.${form}` as Word, { n });
+}
+
+const cached = new Map<string, Intl.NumberFormat | Intl.DateTimeFormat>();
+function format<T extends Intl.NumberFormat | Intl.DateTimeFormat>(key: string, make: () => T): T {
+  const whole = `${language} ${timezone} ${key}`;
+  let found = cached.get(whole) as T | undefined;
+  if (!found) cached.set(whole, (found = make()));
+  return found;
+}
+export const number = (value: number, digits = 0) =>
+  format(`n${digits}`, () => new Intl.NumberFormat(language, { minimumFractionDigits: digits, maximumFractionDigits: digits })).format(value);
+/** 2.4 → "2.4 %", with the space that both languages' standards for units ask for. */
+export const percent = (value: number | null | undefined, digits = 1) =>
+  value === null || value === undefined ? "–" : `${number(value, digits)}\u00a0%`;
+export const share = (part: number | null | undefined) =>
+  part === null || part === undefined ? "–" : percent(part * 100, part > 0.995 && part < 1 ? 1 : 0);
+export const seconds = (value: number | null | undefined, digits = 1) =>
+  value === null || value === undefined ? "–" : `${number(value, digits)}\u00a0s`;
+
+function dated(key: string, options: Intl.DateTimeFormatOptions, utc: string | null | undefined): string {
+  if (!utc) return "–";
+  return format(key, () => new Intl.DateTimeFormat(language, { ...options, timeZone: timezone })).format(new Date(utc));
+}
+export const clock = (utc: string | null | undefined) => dated("t", { hour: "2-digit", minute: "2-digit", second: "2-digit", hour12: false }, utc);
+export const hourMinute = (utc: string | null | undefined) => dated("h", { hour: "2-digit", minute: "2-digit", hour12: false }, utc);
+export const day = (utc: string | null | undefined) => dated("d", { weekday: "short", day: "numeric", month: "short", year: "numeric" }, utc);
+export const shortDay = (utc: string | null | undefined) => dated("sd", { weekday: "short", day: "numeric", month: "short" }, utc);
+export const dayTime = (utc: string | null | undefined) => dated("dt", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit", hour12: false }, utc);
+export const month = (utc: string | null | undefined) => dated("m", { month: "long", year: "numeric" }, utc);
+
+/** Digital silence has no level worth reading. */
+export const level = (db: number | null | undefined, unit: string) =>
+  db === null || db === undefined ? "–" : db < -150 ? say("station.no_signal") : `${number(db)}\u00a0${unit}`;

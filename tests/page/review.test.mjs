@@ -1,0 +1,141 @@
+// What a welfare officer, a specialist and a manager do with a shift that was heard, in a real browser.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { logIn, openBrowser, Station } from "./station.mjs";
+
+let station;
+let browser;
+before(async () => {
+  station = new Station({ shift: "short", speed: 4, historyDays: 12 });
+  await station.start();
+  browser = await openBrowser();
+});
+after(async () => {
+  await browser?.close();
+  await station?.stop();
+});
+const as = async (name) => {
+  const page = await (await browser.newContext()).newPage();
+  await logIn(page, station, name);
+  return page;
+};
+const passed = (page, n) => page.waitForFunction((wished) => document.querySelectorAll("passage-strip ol li").length >= wished, n, { timeout: 60_000 });
+
+test("a call is found, its clip is heard, and it is judged by two keys", async () => {
+  const page = await as("rosa");
+  const refused = [];
+  page.on("console", (message) => /Content Security Policy/.test(message.text()) && refused.push(message.text()));
+  await passed(page, 4);
+  await page.waitForFunction(() => /[1-9]\d* of \d+ animals? cried out/.test(document.querySelector(".share .of")?.textContent ?? ""), null, { timeout: 60_000 });
+  await page.click("nav.rail a[href='/calls']");
+  // The clip follows some seconds after its call.
+  await page.waitForFunction(
+    async () => {
+      const { calls } = await (await fetch("/api/v1/calls?counted=1&most=1")).json();
+      return calls[0]?.clip_id;
+    },
+    null,
+    { timeout: 60_000, polling: 500 },
+  );
+  await page.goto(`${station.address}/calls?counted=1`);
+  await page.locator("calls-page tbody a").first().click();
+  await page.waitForSelector("clip-player img");
+  await page.waitForFunction(() => document.querySelector("clip-player img").naturalWidth > 0);
+  await page.waitForSelector("clip-player .wave > div");
+  assert.equal(await page.locator("[data-at]").getAttribute("data-at"), "0.000");
+  await page.click("[data-play]");
+  await page.waitForFunction(() => Number(document.querySelector("[data-at]").dataset.at) > 0.2, null, { timeout: 20_000 });
+  assert.ok((await page.locator("call-desk .reasons li").count()) >= 2, "why it was taken for a call is told");
+  await page.locator("h1").click();
+  await page.keyboard.press("2");
+  await page.waitForSelector("[data-verdict=not_a_call][aria-pressed=true]");
+  const before = page.url();
+  await page.keyboard.press("n");
+  await page.waitForFunction((was) => location.href !== was, before);
+  assert.deepEqual(refused, [], "the waveform's style is the one that the policy names");
+  await page.goto(`${station.address}/calls?judged=1`);
+  await page.waitForSelector("calls-page tbody .tag:has-text('Not a call')");
+});
+
+test("twenty animals are scored by hand beside the machine, and kappa is read", async () => {
+  const page = await as("rosa");
+  await page.goto(`${station.address}/audit`);
+  await page.click("audit-page button.main");
+  await page.waitForSelector("audit-page .two-big");
+  // Animals of the history, as a slow line would bring them: posted as the tablet does, then one by its button.
+  await page.evaluate(async () => {
+    const token = (await (await fetch("/api/v1/session")).json()).token;
+    const { audits } = await (await fetch("/api/v1/handaudits")).json();
+    const { shifts } = await (await fetch("/api/v1/shifts?most=1000")).json();
+    const first = shifts.reverse().find((shift) => shift.scored >= 20); // its animals have the numbers from 1
+    for (let n = 1; n <= 19; ++n) {
+      const kept = await fetch(`/api/v1/handaudits/${audits[0].audit_id}/scores`, {
+        method: "POST",
+        headers: { "Content-Type": "application/json", "X-Quietpass-Token": token },
+        body: JSON.stringify({ id: `score-number-${n}`, vocal: n === 3, shift_id: first.shift_id, passage_id: n }),
+      });
+      if (kept.status !== 201) throw new Error(`score ${n}: ${kept.status} ${await kept.text()}`);
+    }
+  });
+  await page.reload();
+  await page.waitForSelector("[data-scored='19']");
+  await page.waitForSelector("audit-page [data-animal]:not([data-animal=''])");
+  await page.click("audit-page button.silent");
+  await page.waitForSelector("[data-scored='20']");
+  assert.ok(await page.locator("audit-page button.silent").isDisabled(), "one animal is scored once");
+  await page.click("[data-finish]");
+  await page.waitForSelector("[data-compared]");
+  await page.waitForSelector("[data-measure=kappa]");
+  assert.match(await page.locator("[data-measure=kappa]").innerText(), /^(–|-?[01]\.\d\d)/);
+  assert.match(await page.locator("[data-compared] h2").innerText(), /\d+ animals/);
+});
+
+test("a change is entered, and before and after are read with their intervals", async () => {
+  const page = await as("max");
+  await page.goto(`${station.address}/changes`);
+  const days = (n) => new Date(Date.now() - n * 86_400_000).toISOString().slice(0, 16);
+  await page.fill("changes-page textarea[name=what]", "solid side panel at the box entrance");
+  await page.fill("changes-page input[name=at]", days(6));
+  await page.click("changes-page form button.main");
+  await page.waitForSelector("change-page [data-side=after]");
+  for (const side of ["before", "after"]) {
+    assert.match(await page.locator(`[data-side=${side}]`).innerText(), /\d+ of [\d,]+ animals cried out/);
+  }
+  assert.match(await page.locator("[data-shown]").innerText(), /animals|difference/i);
+  await page.waitForSelector("change-page run-chart .mark", { state: "attached" });
+});
+
+test("a case is opened, filled, exported and verified", async () => {
+  const page = await as("max");
+  await page.goto(`${station.address}/cases`);
+  await page.fill("cases-page input[name=reference]", "2026-17");
+  await page.fill("cases-page input[name=asked_by]", "a neighbour of the scenario");
+  await page.click("cases-page form button.main");
+  await page.waitForSelector("case-page [data-inside]");
+  const shift = await page.evaluate(async () => (await (await fetch("/api/v1/shifts?most=1000")).json()).shifts.reverse().find((one) => one.passages > 3).shift_id);
+  await page.fill("case-page input[name=shift]", String(shift));
+  await page.fill("case-page input[name=passages]", "1, 2, 3");
+  await page.click("case-page form.fields button.main");
+  await page.waitForSelector("[data-inside]:has-text('3 passages')");
+  await page.fill("case-page textarea[name=text]", "the records show no call");
+  await page.click("case-page button[value=decision]");
+  await page.waitForSelector("case-page .caution:has-text('the records show no call')");
+  await page.click("[data-export]");
+  await page.waitForSelector("[data-export-state=done]", { timeout: 60_000 });
+  const [download] = await Promise.all([page.waitForEvent("download"), page.click("[data-export-state=done] a.button")]);
+  assert.match(download.suggestedFilename(), /\.zip$/);
+  await page.click("[data-verify]");
+  await page.waitForSelector("[data-fits=true]", { timeout: 60_000 });
+});
+
+test("a reviewer sees cases but can't open one; a station's contacts show what is closed", async () => {
+  const reviewer = await as("rosa");
+  await reviewer.goto(`${station.address}/cases`);
+  await reviewer.waitForSelector("cases-page h1");
+  assert.equal(await reviewer.locator("cases-page form").count(), 0);
+  const page = await as("ines");
+  await page.goto(`${station.address}/station`);
+  await page.waitForSelector("[data-contact=entered]");
+  assert.match(await page.locator("[data-contact=entered]").innerText(), /open|closed/);
+  assert.equal(await page.locator("[data-contact]").count(), 7);
+});
