@@ -107,6 +107,25 @@ TEST_CASE(
     CHECK(client.post("/api/v1/alarms/1/acknowledge").status == 409);
 }
 
+TEST_CASE("An alarm that is shown before it is written asks to be acknowledged again, then can be") {
+    ServedPage page;
+    HttpClient client(page.address);
+    REQUIRE(client.log_in("reviewer", kPassword).status == 200);
+    LiveListener listener(page.port, client.cookie);
+    REQUIRE(listener.next_of("hello"));
+    AlarmEventRow row = Store(page.folder / "records.db").alarm_events().front();
+    row.id = "run/2";
+    row.alarm_id = 2;
+    page.feed->on_alarm(row);
+    REQUIRE(listener.next_of("alarm"));
+    const Reply early = client.post("/api/v1/alarms/2/acknowledge");
+    CHECK(early.status == 503);
+    CHECK(early.headers.at("retry-after") == "1");
+    Store(page.folder / "records.db").write(std::vector<StoreRow>{row});
+    CHECK(client.post("/api/v1/alarms/2/acknowledge").status == 200);
+    CHECK(client.post("/api/v1/alarms/3/acknowledge").status == 404);
+}
+
 TEST_CASE("An alarm that the daemon raises is heard once, though the store tells of it too") {
     ServedPage page;
     HttpClient client(page.address);

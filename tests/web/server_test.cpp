@@ -291,8 +291,21 @@ TEST_CASE(
     CHECK(client.post("/").status == 405);
 }
 
+TEST_CASE("A built page behind a link is served as any other") {
+    TestFolder built;
+    TestFolder elsewhere;
+    built.write("index.html", "<!doctype html>");
+    built.write("app.4F2A9C01.js", "let a = 1;");
+    std::filesystem::create_directory_symlink(built.path(), elsewhere / "page");
+    ServedPage page([&](StationSettings& settings) { settings.page.files = (elsewhere / "page").string(); });
+    HttpClient client(page.address);
+    CHECK(client.get("/app.4F2A9C01.js").body == "let a = 1;");
+}
+
 TEST_CASE("Without a built page a plain one is served, with its style and no script") {
+    ::setenv("QUIETPASS_PAGE", "", 1);
     ServedPage page;
+    ::unsetenv("QUIETPASS_PAGE");
     HttpClient client(page.address);
     const std::string html = client.get("/").body;
     CHECK(html.find("<script") == std::string::npos);
