@@ -32,10 +32,21 @@ const result = await esbuild.build({
 });
 
 const built = Object.entries(result.metafile.outputs);
-const of = (entry) => basename(built.find(([, output]) => output.entryPoint === entry)[0]);
+const outputOf = (entry) => built.find(([, output]) => output.entryPoint === entry)[0];
+const of = (entry) => basename(outputOf(entry));
+// What the first page needs is asked for at once, not one after the other as it is found.
+const first = new Set();
+function needs(file) {
+  if (first.has(file)) return;
+  first.add(file);
+  for (const one of result.metafile.outputs[file].imports) if (one.kind === "import-statement") needs(one.path);
+}
+needs(outputOf("src/app.ts"));
+needs(outputOf("src/pages/live.ts"));
+const preloads = [...first].map((file) => `<link rel="modulepreload" href="/${basename(file)}">`).join("\n    ");
 const html = await readFile(join(here, "index.html"), "utf8");
 await writeFile(
   join(out, "index.html"),
-  html.replace("{{style}}", `/${of("src/look/look.css")}`).replace("{{script}}", `/${of("src/app.ts")}`),
+  html.replace("{{style}}", `/${of("src/look/look.css")}`).replace("{{script}}", `/${of("src/app.ts")}`).replace("{{preloads}}", preloads),
 );
 await writeFile(join(out, "mark.svg"), await readFile(join(here, "src/look/mark.svg")));

@@ -27,8 +27,10 @@ class QuietPage extends Part {
   }
 
   private async begin() {
+    const station = get<Live>("/live"); // at the same time; refused where nobody is logged in
+    station.catch(() => {});
     try {
-      if (await recall()) await this.meetStation();
+      if (await recall()) this.meetStation(await station);
       this.trouble = "";
     } catch (error) {
       this.trouble = lineOf(error);
@@ -36,8 +38,7 @@ class QuietPage extends Part {
     this.ready = true;
     await this.arrive();
   }
-  private async meetStation() {
-    const live = await get<Live>("/live");
+  private meetStation(live: Live) {
     setTimezone(live.station.timezone);
     this.station = live.station.name;
   }
