@@ -59,7 +59,7 @@ sf_count_t tell(void* user) {
     return static_cast<sf_count_t>(static_cast<Memory*>(user)->at);
 }
 
-[[noreturn]] void fail(const std::string& what) {
+[[noreturn]] void fail_sound(const std::string& what) {
     throw Failure(kExitFailure, what);
 }
 
@@ -77,14 +77,14 @@ std::vector<float> ClipSound::channel(int number) const {
 ClipSound read_clip(const std::filesystem::path& file) {
     SF_INFO info{};
     const Sound sound(sf_open(file.c_str(), SFM_READ, &info), sf_close);
-    if (!sound) fail("clip " + file.string() + ": it can't be read: " + sf_strerror(nullptr));
+    if (!sound) fail_sound("clip " + file.string() + ": it can't be read: " + sf_strerror(nullptr));
     ClipSound clip;
     clip.rate_hz = info.samplerate;
     clip.channels = info.channels;
     clip.format = info.format;
     clip.samples.resize(static_cast<std::size_t>(info.frames) * static_cast<std::size_t>(info.channels));
     if (sf_readf_int(sound.get(), clip.samples.data(), info.frames) != info.frames) {
-        fail("clip " + file.string() + ": it ends before its time; check it with `quietpass verify`");
+        fail_sound("clip " + file.string() + ": it ends before its time; check it with `quietpass verify`");
     }
     for (int tag = SF_STR_FIRST; tag <= SF_STR_LAST; ++tag) {
         if (const char* text = sf_get_string(sound.get(), tag)) clip.tags.emplace_back(tag, text);
@@ -122,13 +122,13 @@ std::string flac_of(const ClipSound& sound) {
     SF_VIRTUAL_IO io{length_of, seek, read, write, tell};
     Memory memory;
     Sound out(sf_open_virtual(&io, SFM_WRITE, &info, &memory), sf_close);
-    if (!out) fail(std::string("clip: no FLAC can be made of it: ") + sf_strerror(nullptr));
+    if (!out) fail_sound(std::string("clip: no FLAC can be made of it: ") + sf_strerror(nullptr));
     for (const auto& [tag, text] : sound.tags) sf_set_string(out.get(), tag, text.c_str());
     const auto frames = static_cast<sf_count_t>(sound.frames());
     if (sf_writef_int(out.get(), sound.samples.data(), frames) != frames) {
-        fail(std::string("clip: no FLAC can be made of it: ") + sf_strerror(out.get()));
+        fail_sound(std::string("clip: no FLAC can be made of it: ") + sf_strerror(out.get()));
     }
-    if (sf_close(out.release()) != 0) fail("clip: no FLAC can be made of it");
+    if (sf_close(out.release()) != 0) fail_sound("clip: no FLAC can be made of it");
     return memory.bytes;
 }
 

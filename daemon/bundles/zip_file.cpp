@@ -18,7 +18,7 @@ using Entry = std::unique_ptr<archive_entry, decltype(&archive_entry_free)>;
 // The first day that a ZIP can name: when a file was made is said in the bundle, not by its entry.
 constexpr std::time_t kNoTime = 315'619'200; // 1980-01-02T00:00:00Z, a day later for time zones
 
-[[noreturn]] void fail(const std::string& what) {
+[[noreturn]] void fail_zip(const std::string& what) {
     throw Failure(kExitFailure, what);
 }
 
@@ -29,7 +29,7 @@ bool packed_already(const std::string& name) {
 void check(archive* zip, la_ssize_t result) {
     if (result < ARCHIVE_OK) {
         const char* why = archive_error_string(zip);
-        fail(std::string("ZIP: it can't be made: ") + (why != nullptr ? why : "no memory"));
+        fail_zip(std::string("ZIP: it can't be made: ") + (why != nullptr ? why : "no memory"));
     }
 }
 
@@ -80,7 +80,7 @@ std::map<std::string, std::string> files_of_zip(const std::filesystem::path& fil
     const auto refuse_if_damaged = [&](la_ssize_t result) {
         if (result >= ARCHIVE_OK) return;
         const char* why = archive_error_string(zip.get());
-        fail(where + "it is no whole ZIP file: " + (why != nullptr ? why : "unknown"));
+        fail_zip(where + "it is no whole ZIP file: " + (why != nullptr ? why : "unknown"));
     };
     refuse_if_damaged(archive_read_open_filename(zip.get(), file.c_str(), 1U << 16U));
     std::map<std::string, std::string> files;
@@ -92,15 +92,16 @@ std::map<std::string, std::string> files_of_zip(const std::filesystem::path& fil
         refuse_if_damaged(got);
         const char* name_there = archive_entry_pathname_utf8(entry);
         const std::string name = name_there != nullptr ? name_there : "";
-        if (leads_elsewhere(name)) fail(where + "the name \"" + name + "\" in it leads elsewhere; not read");
+        if (leads_elsewhere(name))
+            fail_zip(where + "the name \"" + name + "\" in it leads elsewhere; not read");
         if (archive_entry_filetype(entry) != AE_IFREG) {
-            fail(where + name + " in it is no plain file; not read");
+            fail_zip(where + name + " in it is no plain file; not read");
         }
         if (files.size() >= limits.files) {
-            fail(where + "more than " + std::to_string(limits.files) + " files are in it; not read");
+            fail_zip(where + "more than " + std::to_string(limits.files) + " files are in it; not read");
         }
         const auto [place, fresh] = files.try_emplace(name);
-        if (!fresh) fail(where + name + " is in it twice; not read");
+        if (!fresh) fail_zip(where + name + " is in it twice; not read");
         char piece[1U << 16U];
         for (;;) {
             const la_ssize_t count = archive_read_data(zip.get(), piece, sizeof piece);
@@ -108,8 +109,8 @@ std::map<std::string, std::string> files_of_zip(const std::filesystem::path& fil
             if (count == 0) break;
             all += static_cast<std::size_t>(count);
             if (all > limits.bytes) {
-                fail(where + "more than " + std::to_string(limits.bytes >> 20U) +
-                     " MiB come out of it; not read");
+                fail_zip(where + "more than " + std::to_string(limits.bytes >> 20U) +
+                         " MiB come out of it; not read");
             }
             place->second.append(piece, static_cast<std::size_t>(count));
         }

@@ -51,7 +51,7 @@ class Calls {
     std::map<std::int64_t, std::vector<StationCall>> shifts_;
 };
 
-const std::vector<Column> kColumns = {
+const std::vector<Column> kFindingColumns = {
     {"finding_id", "id", 0},
     {"", "call", 0, ShownTo::kPeople}, // of a shift: "3/17"
     {"shift_id", "", 0, ShownTo::kMachines},
@@ -111,7 +111,7 @@ void list(const ListingOptions& options) {
         if (finding.withdraws) withdrawn.insert(*finding.withdraws);
     }
     Calls calls(records.store());
-    Section section{"findings", "", {kColumns, {}}, {}};
+    Section section{"findings", "", {kFindingColumns, {}}, {}};
     for (const Finding& finding : findings) {
         const bool gone = withdrawn.count(finding.id) > 0;
         if (finding.withdraws || (gone && !options.all)) continue;

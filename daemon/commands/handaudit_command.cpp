@@ -55,7 +55,7 @@ void withdraw(const AuditOptions& options) {
     std::fflush(stdout);
 }
 
-const std::vector<Column> kColumns = {
+const std::vector<Column> kAuditColumns = {
     {"audit_id", "id", 0},
     {"", "added", 0, ShownTo::kPeople},
     {"added", "", 0, ShownTo::kMachines},
@@ -78,7 +78,7 @@ std::string auditors_of(const HandAudit& audit) {
 
 void list_audits(const AuditOptions& options) {
     OpenRecords records("handaudit list", options.records.records);
-    Section section{"audits", "", {kColumns, {}}, {}};
+    Section section{"audits", "", {kAuditColumns, {}}, {}};
     for (const HandAudit& audit : hand_audits_in_force(records.store().hand_audits())) {
         const auto vocal = std::count_if(audit.rows.begin(), audit.rows.end(),
                                          [](const HandAuditRow& row) { return row.vocal; });

@@ -27,16 +27,16 @@ ClosedShift closed_from(const ShiftRows& rows, const StationSettings& todays_set
     for (const Passage& passage : rows.passages) tally.add(passage);
     for (const StationCall& call : rows.calls) tally.add(call);
     for (const Gap& gap : rows.gaps) tally.add(gap);
-    std::optional<double> stopped_s;
+    const Edge* stop = nullptr;
     for (const Edge& edge : rows.edges) {
         if (edge.role != Role::kStopped) continue;
-        if (edge.closed && !stopped_s) stopped_s = edge.time_s;
-        if (!edge.closed && stopped_s) {
-            tally.add_stop(*stopped_s, edge.time_s);
-            stopped_s.reset();
+        if (edge.closed && stop == nullptr) stop = &edge;
+        if (!edge.closed && stop != nullptr) {
+            tally.add_stop(stop->time_s, edge.time_s);
+            stop = nullptr;
         }
     }
-    if (stopped_s) tally.add_stop(*stopped_s, rows.known_until_s);
+    if (stop != nullptr) tally.add_stop(stop->time_s, rows.known_until_s);
     if (rows.shift.start_utc_ns) {
         const std::int64_t from_ns = *rows.shift.start_utc_ns;
         const double length_s = rows.known_until_s - rows.shift.start_s;

@@ -17,7 +17,7 @@ namespace quietpass {
 
 namespace {
 
-using What = ContactChange::What;
+using Change = ContactChange::What;
 
 constexpr std::string_view kHeader = "time_s,input,state";
 constexpr double kForEver_s = std::numeric_limits<double>::infinity();
@@ -58,10 +58,10 @@ std::optional<std::size_t> contact_from(std::string_view input, const StationSet
     return std::nullopt;
 }
 
-std::optional<What> what_from(std::string_view state) {
-    if (state == "0" || state == "1") return What::kLevel;
-    if (state == "lost") return What::kLost;
-    if (state == "back") return What::kBack;
+std::optional<Change> what_from(std::string_view state) {
+    if (state == "0" || state == "1") return Change::kLevel;
+    if (state == "lost") return Change::kLost;
+    if (state == "back") return Change::kBack;
     return std::nullopt;
 }
 
@@ -146,12 +146,12 @@ std::vector<ContactChange> read_contacts_csv(const std::string& path, const Stat
         if (!what) {
             fail("state: expected 1 (closed), 0 (open), lost or back, found " + in_quotes(fields[2]));
         }
-        if (is_lost[*contact] != (*what == What::kBack)) {
+        if (is_lost[*contact] != (*what == Change::kBack)) {
             const std::string name = settings.contacts[*contact].name;
             fail(is_lost[*contact] ? "state: " + name + " is lost; expected back before anything else of it"
                                    : "state: " + name + " is not lost here, so it can't come back");
         }
-        if (*what != What::kLevel) is_lost[*contact] = *what == What::kLost;
+        if (*what != Change::kLevel) is_lost[*contact] = *what == Change::kLost;
         last_s = *time_s;
         changes.push_back({*time_s, *contact, fields[2] == "1", *what});
     }
@@ -174,14 +174,14 @@ ContactHistory contact_history_of(const std::vector<ContactChange>& changes,
     for (const ContactChange& change : changes) {
         auto& since_s = lost_since_s[change.contact];
         switch (change.what) {
-            case What::kLevel:
+            case Change::kLevel:
                 inputs.change(change.contact, change.time_s, change.closed);
                 break;
-            case What::kLost:
+            case Change::kLost:
                 inputs.known_until(change.contact, change.time_s);
                 since_s = change.time_s;
                 break;
-            case What::kBack:
+            case Change::kBack:
                 inputs.lost(change.contact, *since_s, change.time_s);
                 since_s.reset();
                 break;

@@ -13,7 +13,6 @@ namespace {
 using evaluation::HearingRates;
 using evaluation::KnownRates;
 using evaluation::Rate;
-using Json = nlohmann::json;
 
 Rate checked(std::int64_t k, std::int64_t n, const std::string& text) {
     if (k < 0 || n < 1 || k > n)
@@ -21,7 +20,7 @@ Rate checked(std::int64_t k, std::int64_t n, const std::string& text) {
     return {k, n};
 }
 
-HearingRates rates_in(const Json& row, const std::string& file) {
+HearingRates rates_in(const nlohmann::json& row, const std::string& file) {
     const auto rate = [&](const char* name) {
         return checked(row.at(name).at("k").get<std::int64_t>(), row.at(name).at("n").get<std::int64_t>(),
                        file);
@@ -39,8 +38,8 @@ KnownRates from_evaluation(const std::string& file) {
     KnownRates known;
     bool any = false;
     try {
-        const Json whole = Json::parse(in);
-        for (const Json& row : whole.at("figures")) {
+        const nlohmann::json whole = nlohmann::json::parse(in);
+        for (const nlohmann::json& row : whole.at("figures")) {
             if (row.at("unit") != "passage") continue;
             const std::string by = row.at("by");
             // A level whose quiet passages are of no one level has nothing to give.
@@ -50,7 +49,7 @@ KnownRates from_evaluation(const std::string& file) {
                 known.by_level[std::stoi(row.at("group").get<std::string>())] = rates_in(row, file);
             any = any || by == "all";
         }
-    } catch (const Json::exception&) {
+    } catch (const nlohmann::json::exception&) {
         any = false;
     }
     if (!any) {

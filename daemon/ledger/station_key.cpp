@@ -15,8 +15,8 @@
 namespace quietpass {
 namespace {
 
-constexpr std::string_view kMark = "quietpass-station-key-1 ";
-constexpr std::size_t kLength = kMark.size() + 64 + 1;
+constexpr std::string_view kKeyMark = "quietpass-station-key-1 ";
+constexpr std::size_t kLength = kKeyMark.size() + 64 + 1;
 
 [[noreturn]] void fail(const std::filesystem::path& file, int exit_code, const std::string& what) {
     throw Failure(exit_code, "station key " + file.string() + ": " + what);
@@ -127,7 +127,7 @@ StationKey StationKey::make(const std::filesystem::path& file) {
     check_folder(file);
     Seed seed{};
     randombytes_buf(seed.data(), seed.size());
-    std::string text(kMark);
+    std::string text(kKeyMark);
     text += hex(seed.data(), seed.size()) + "\n";
     write_new(file, text);
     sync_folder(file);
@@ -149,8 +149,8 @@ StationKey StationKey::load(const std::filesystem::path& file) {
     if (got < 0) fail_of_disk(file, "can't be read");
     Seed seed{};
     const bool good = static_cast<std::size_t>(got) == kLength && text[kLength - 1] == '\n' &&
-                      std::string_view(text.data(), kMark.size()) == kMark &&
-                      sodium_hex2bin(seed.data(), seed.size(), text.data() + kMark.size(), 64, nullptr,
+                      std::string_view(text.data(), kKeyMark.size()) == kKeyMark &&
+                      sodium_hex2bin(seed.data(), seed.size(), text.data() + kKeyMark.size(), 64, nullptr,
                                      nullptr, nullptr) == 0;
     sodium_memzero(text.data(), text.size());
     if (!good) fail(file, kExitUsage, "is no key file; put the station's own back, or move this one away");

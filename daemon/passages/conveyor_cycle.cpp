@@ -9,12 +9,12 @@ namespace quietpass {
 
 namespace {
 
-constexpr std::size_t kRemembered = 512; // more than a line holds
+constexpr std::size_t kAnimalsRemembered = 512; // more than a line holds
 constexpr std::size_t kEnoughIntervals = 5;
 
 void remember(std::deque<double>& times_s, double time_s) {
     times_s.push_back(time_s);
-    if (times_s.size() > kRemembered) times_s.pop_front();
+    if (times_s.size() > kAnimalsRemembered) times_s.pop_front();
 }
 
 // How long something at running_s travelled, had it been that of each neighbour of the one that began at

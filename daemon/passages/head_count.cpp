@@ -26,7 +26,7 @@ constexpr double kOverdue = 4.0;       // spreads
 constexpr double kNormalUpTo = 3.0;    // spreads; beyond, odd times are less odd than the normal law has them
 constexpr std::size_t kMostEdges = 96; // not settled, of a mark; more than a line holds
 
-constexpr std::size_t kRemembered = 128; // animals, for their travel time
+constexpr std::size_t kTimesRemembered = 128; // animals, for their travel time
 constexpr int kMostIncomplete = 6;
 // No animals travel more evenly than this: less says that few were seen. Common practice, no source.
 constexpr double kLeastSpreadShare = 0.05;
@@ -157,7 +157,7 @@ double HeadCount::entry_of(unsigned step, const Place& place, const Knowledge& k
 void HeadCount::add(Mark mark, double running_s, Tag tag) {
     edges_[mark].push_back({running_s, tag});
     last_s_[mark].push_back(running_s);
-    if (last_s_[mark].size() <= kRemembered) return;
+    if (last_s_[mark].size() <= kTimesRemembered) return;
     last_s_[mark].pop_front();
     forgotten_ = true;
 }

@@ -6,25 +6,15 @@
 #include <stdexcept>
 
 #include "daemon/ledger/ledger.h"
+#include "daemon/records/null_columns.h"
 
 namespace quietpass {
 
 namespace {
 
-constexpr const char* kColumns =
+constexpr const char* kEventColumns =
     "SELECT event_id, audit_id, event, utc_ns, entered_by, auditor, takes_back, shift_id, passage_id, "
     "at_utc_ns, vocal, note FROM hand_audit_events ";
-
-void bind(SQLite::Statement& statement, int at, const std::optional<std::int64_t>& value) {
-    if (value)
-        statement.bind(at, *value);
-    else
-        statement.bind(at);
-}
-
-std::optional<std::int64_t> whole(const SQLite::Column& column) {
-    return column.isNull() ? std::nullopt : std::optional(column.getInt64());
-}
 
 AuditStep step_named(const std::string& word) {
     for (const AuditStep step : kAuditSteps) {
@@ -44,9 +34,9 @@ std::vector<AuditEvent> events_in(SQLite::Statement& query) {
         event.by = query.getColumn(4).getString();
         event.auditor = query.getColumn(5).getString();
         event.takes_back = query.getColumn(6).getString();
-        event.shift_id = whole(query.getColumn(7));
-        event.passage_id = whole(query.getColumn(8));
-        event.at_utc_ns = whole(query.getColumn(9));
+        event.shift_id = whole_or_null(query.getColumn(7));
+        event.passage_id = whole_or_null(query.getColumn(8));
+        event.at_utc_ns = whole_or_null(query.getColumn(9));
         event.vocal = query.getColumn(10).getInt() != 0;
         event.note = query.getColumn(11).getString();
         events.push_back(event);
@@ -79,9 +69,9 @@ void add_audit_event(SQLite::Database& database, const AuditEvent& event) {
     insert.bind(6, event.by);
     insert.bind(7, event.auditor);
     insert.bind(8, event.takes_back);
-    bind(insert, 9, event.shift_id);
-    bind(insert, 10, event.passage_id);
-    bind(insert, 11, event.at_utc_ns);
+    bind_or_null(insert, 9, event.shift_id);
+    bind_or_null(insert, 10, event.passage_id);
+    bind_or_null(insert, 11, event.at_utc_ns);
     if (event.step == AuditStep::kScored)
         insert.bind(12, event.vocal ? 1 : 0);
     else
@@ -92,14 +82,14 @@ void add_audit_event(SQLite::Database& database, const AuditEvent& event) {
 }
 
 std::optional<AuditEvent> read_audit_event(SQLite::Database& database, const std::string& id) {
-    SQLite::Statement query(database, std::string(kColumns) + "WHERE event_id = ?");
+    SQLite::Statement query(database, std::string(kEventColumns) + "WHERE event_id = ?");
     query.bind(1, id);
     const std::vector<AuditEvent> found = events_in(query);
     return found.empty() ? std::nullopt : std::optional(found.front());
 }
 
 std::vector<AuditEvent> read_audit_events(SQLite::Database& database, std::int64_t audit_id) {
-    SQLite::Statement query(database, std::string(kColumns) + "WHERE audit_id = ? ORDER BY seq");
+    SQLite::Statement query(database, std::string(kEventColumns) + "WHERE audit_id = ? ORDER BY seq");
     query.bind(1, audit_id);
     return events_in(query);
 }

@@ -7,6 +7,7 @@
 #include <stdexcept>
 
 #include "daemon/ledger/ledger.h"
+#include "daemon/records/null_columns.h"
 
 namespace quietpass {
 
@@ -22,17 +23,6 @@ constexpr const char* kHeld =
     "(SELECT max(last.seq) FROM clip_holds last WHERE last.clip_id = h.clip_id AND last.case_id = "
     "h.case_id))";
 
-void bind(SQLite::Statement& statement, int at, const std::optional<std::int64_t>& value) {
-    if (value)
-        statement.bind(at, *value);
-    else
-        statement.bind(at);
-}
-
-std::optional<std::int64_t> whole(const SQLite::Column& column) {
-    return column.isNull() ? std::nullopt : std::optional(column.getInt64());
-}
-
 template <typename Why>
 Why known(const std::optional<Why>& why, const SQLite::Column& column) {
     if (!why) throw std::runtime_error("unknown word \"" + column.getString() + "\" in clips");
@@ -44,13 +34,13 @@ ClipRow row_of(SQLite::Statement& query) {
     row.clip_id = query.getColumn(0).getInt64();
     row.shift_id = query.getColumn(1).getInt64();
     row.why = known(clip_why_from(query.getColumn(2).getString()), query.getColumn(2));
-    row.passage_id = whole(query.getColumn(3));
-    row.call_id = whole(query.getColumn(4));
-    row.alarm_id = whole(query.getColumn(5));
+    row.passage_id = whole_or_null(query.getColumn(3));
+    row.call_id = whole_or_null(query.getColumn(4));
+    row.alarm_id = whole_or_null(query.getColumn(5));
     row.microphones = query.getColumn(6).getString();
     row.start_s = query.getColumn(7).getDouble();
     row.end_s = query.getColumn(8).getDouble();
-    row.start_utc_ns = whole(query.getColumn(9));
+    row.start_utc_ns = whole_or_null(query.getColumn(9));
     row.rate_hz = query.getColumn(10).getInt64();
     row.bytes = query.getColumn(11).getInt64();
     row.file = query.getColumn(12).getString();
@@ -83,13 +73,13 @@ void add_clip(SQLite::Database& database, const ClipRow& row) {
     insert.bind(2, row.clip_id);
     insert.bind(3, row.shift_id);
     insert.bind(4, std::string(name_of(row.why)));
-    bind(insert, 5, row.passage_id);
-    bind(insert, 6, row.call_id);
-    bind(insert, 7, row.alarm_id);
+    bind_or_null(insert, 5, row.passage_id);
+    bind_or_null(insert, 6, row.call_id);
+    bind_or_null(insert, 7, row.alarm_id);
     insert.bind(8, row.microphones);
     insert.bind(9, row.start_s);
     insert.bind(10, row.end_s);
-    bind(insert, 11, row.start_utc_ns);
+    bind_or_null(insert, 11, row.start_utc_ns);
     insert.bind(12, row.rate_hz);
     insert.bind(13, row.bytes);
     insert.bind(14, row.file);
@@ -139,12 +129,12 @@ std::vector<StoredClip> read_clips(SQLite::Database& database, const ClipFilter&
             "(?4 IS NULL OR c.passage_id = ?4) AND (?5 IS NULL OR c.call_id = ?5) AND "
             "(?6 IS NULL OR c.clip_id = ?6) AND (?7 IS NULL OR c.why = ?7) AND "
             "(?8 = 1 OR d.clip_id IS NULL) ORDER BY c.start_utc_ns, c.clip_id");
-    bind(query, 1, filter.from_utc_ns);
-    bind(query, 2, filter.to_utc_ns);
-    bind(query, 3, filter.shift_id);
-    bind(query, 4, filter.passage_id);
-    bind(query, 5, filter.call_id);
-    bind(query, 6, filter.clip_id);
+    bind_or_null(query, 1, filter.from_utc_ns);
+    bind_or_null(query, 2, filter.to_utc_ns);
+    bind_or_null(query, 3, filter.shift_id);
+    bind_or_null(query, 4, filter.passage_id);
+    bind_or_null(query, 5, filter.call_id);
+    bind_or_null(query, 6, filter.clip_id);
     if (filter.why) query.bind(7, std::string(name_of(*filter.why)));
     query.bind(8, filter.deleted_too ? 1 : 0);
     std::vector<StoredClip> clips;

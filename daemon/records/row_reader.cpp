@@ -9,6 +9,8 @@
 #include <string>
 #include <string_view>
 
+#include "daemon/records/semicolons.h"
+
 namespace quietpass {
 namespace {
 
@@ -83,16 +85,6 @@ Role role_of(const std::string& word) {
     const std::optional<Role> role = role_from(word);
     if (!role) unknown_word("contact role", word);
     return *role;
-}
-
-std::vector<std::string> split_at_semicolons(const std::string& text) {
-    std::vector<std::string> words;
-    for (std::size_t at = 0; at < text.size();) {
-        const std::size_t end = std::min(text.find(';', at), text.size());
-        words.push_back(text.substr(at, end - at));
-        at = end + 1;
-    }
-    return words;
 }
 
 constexpr const char* kShiftColumns =

@@ -15,7 +15,7 @@ namespace {
 
 using Digest = std::array<unsigned char, crypto_hash_sha256_BYTES>;
 
-std::string hex_of(const Digest& digest) {
+std::string digits_of(const Digest& digest) {
     std::array<char, crypto_hash_sha256_BYTES * 2 + 1> text{};
     sodium_bin2hex(text.data(), text.size(), digest.data(), digest.size());
     return text.data();
@@ -30,7 +30,7 @@ struct CloseFile {
 std::string sha256_hex(std::string_view bytes) {
     Digest digest{};
     crypto_hash_sha256(digest.data(), reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size());
-    return hex_of(digest);
+    return digits_of(digest);
 }
 
 std::string sha256_hex_of_file(const std::filesystem::path& file) {
@@ -49,7 +49,7 @@ std::string sha256_hex_of_file(const std::filesystem::path& file) {
     if (std::ferror(in.get())) fail();
     Digest digest{};
     crypto_hash_sha256_final(&state, digest.data());
-    return hex_of(digest);
+    return digits_of(digest);
 }
 
 } // namespace quietpass

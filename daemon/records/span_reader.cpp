@@ -10,6 +10,7 @@
 
 #include "daemon/records/plain_rows.h"
 #include "daemon/records/row_reader.h"
+#include "daemon/records/semicolons.h"
 
 namespace quietpass {
 
@@ -22,16 +23,6 @@ bool touches(const StoredShift& shift, const RecordSpan& span) {
     // A shift that goes on has no end yet.
     const bool over = span.from_utc_ns && shift.end_utc_ns && *shift.end_utc_ns < *span.from_utc_ns;
     return !over && (!span.to_utc_ns || *shift.start_utc_ns < *span.to_utc_ns);
-}
-
-std::vector<std::string> split_at_semicolons(const std::string& text) {
-    std::vector<std::string> words;
-    for (std::size_t at = 0; at < text.size();) {
-        const std::size_t end = std::min(text.find(';', at), text.size());
-        words.push_back(text.substr(at, end - at));
-        at = end + 1;
-    }
-    return words;
 }
 
 Phase phase_named(const std::string& word) {

@@ -12,7 +12,7 @@ namespace quietpass {
 
 namespace {
 
-[[noreturn]] void fail(const std::string& what) {
+[[noreturn]] void fail_gather(const std::string& what) {
     throw Failure(kExitUsage, "case gather: " + what);
 }
 
@@ -37,28 +37,28 @@ bool belongs(const StoredClip& stored, const ShiftRows& rows, const Found& found
            });
 }
 
-ShiftRows shift_rows(const Store& store, std::int64_t shift_id) {
+ShiftRows shift_searched(const Store& store, std::int64_t shift_id) {
     std::optional<ShiftRows> rows = store.read_shift(shift_id);
-    if (!rows) fail("no shift " + std::to_string(shift_id) + " is in " + store.file().string());
+    if (!rows) fail_gather("no shift " + std::to_string(shift_id) + " is in " + store.file().string());
     return std::move(*rows);
 }
 
 void add_named(const Store& store, const CaseWish& wish, std::map<std::int64_t, Found>& found) {
     if (wish.passages.empty() && wish.calls.empty()) return;
-    const ShiftRows rows = shift_rows(store, wish.shift_id);
+    const ShiftRows rows = shift_searched(store, wish.shift_id);
     Found& of_shift = found[wish.shift_id];
     const std::string shift = "shift " + std::to_string(wish.shift_id);
     for (const std::int64_t id : wish.passages) {
         const auto has = [id](const Passage& passage) { return passage.id == id; };
         if (std::none_of(rows.passages.begin(), rows.passages.end(), has)) {
-            fail(shift + " has no passage " + std::to_string(id) + "; see `quietpass passages`");
+            fail_gather(shift + " has no passage " + std::to_string(id) + "; see `quietpass passages`");
         }
         of_shift.passages.insert(id);
     }
     for (const std::int64_t id : wish.calls) {
         const auto call = std::find_if(rows.calls.begin(), rows.calls.end(),
                                        [id](const StationCall& each) { return each.id == id; });
-        if (call == rows.calls.end()) fail(shift + " has no call " + std::to_string(id));
+        if (call == rows.calls.end()) fail_gather(shift + " has no call " + std::to_string(id));
         of_shift.calls.insert(id);
         if (call->passage_id) of_shift.passages.insert(*call->passage_id);
     }
@@ -121,7 +121,7 @@ std::vector<CaseEvent> search_for_case(const Store& store, const CaseFile& file,
     std::vector<CaseEvent> of_clips;
     std::set<std::int64_t> wished(wish.clips.begin(), wish.clips.end());
     for (auto& [shift_id, of_shift] : found) {
-        const ShiftRows rows = shift_rows(store, shift_id);
+        const ShiftRows rows = shift_searched(store, shift_id);
         for (const std::int64_t id : of_shift.passages) {
             CaseEvent event = added(file, shift_id);
             event.passage_id = id;
@@ -145,8 +145,8 @@ std::vector<CaseEvent> search_for_case(const Store& store, const CaseFile& file,
     for (const std::int64_t id : wished) {
         const auto clip = std::find_if(clips.begin(), clips.end(),
                                        [id](const StoredClip& each) { return each.row.clip_id == id; });
-        if (clip == clips.end()) fail("no clip " + std::to_string(id) + "; see `quietpass clips`");
-        if (clip->deletion) fail("clip " + std::to_string(id) + " was deleted");
+        if (clip == clips.end()) fail_gather("no clip " + std::to_string(id) + "; see `quietpass clips`");
+        if (clip->deletion) fail_gather("clip " + std::to_string(id) + " was deleted");
         CaseEvent event = added(file, clip->row.shift_id);
         event.clip_id = id;
         if (state.clips.count(id) == 0) of_clips.push_back(event);

@@ -9,13 +9,13 @@ namespace quietpass {
 
 namespace {
 
-[[noreturn]] void fail(const std::string& what) {
+[[noreturn]] void fail_entry(const std::string& what) {
     throw Failure(kExitUsage, "finding: " + what);
 }
 
-ShiftRows shift_rows(const Store& store, std::int64_t shift_id) {
+ShiftRows shift_found(const Store& store, std::int64_t shift_id) {
     std::optional<ShiftRows> rows = store.read_shift(shift_id);
-    if (!rows) fail("no shift " + std::to_string(shift_id) + " is in " + store.file().string());
+    if (!rows) fail_entry("no shift " + std::to_string(shift_id) + " is in " + store.file().string());
     return std::move(*rows);
 }
 
@@ -44,14 +44,15 @@ EnteredFindings enter_findings(Store& store, const std::vector<Finding>& finding
     for (bool done = false; !done;) {
         // A closed shift's passages and calls never change, so they may be read ahead of the transaction.
         // Where it was closed between the two, once more.
-        const ShiftRows rows = shift_rows(store, first.shift_id);
+        const ShiftRows rows = shift_found(store, first.shift_id);
         store.change([&](SQLite::Database& database) {
             entered = {};
             if (is_closed(database, first.shift_id) != closed(rows)) return;
             for (const Finding& finding : findings) {
                 if (!has_call(database, finding.shift_id, finding.call_id)) {
-                    fail("shift " + std::to_string(finding.shift_id) + " has no call " +
-                         std::to_string(finding.call_id) + "; calls.csv and `quietpass clips` have them");
+                    fail_entry("shift " + std::to_string(finding.shift_id) + " has no call " +
+                               std::to_string(finding.call_id) +
+                               "; calls.csv and `quietpass clips` have them");
                 }
                 entered.ids.push_back(add_finding(database, finding));
             }
@@ -76,18 +77,18 @@ EnteredFindings withdraw_finding(Store& store, std::int64_t finding_id, const st
         row.withdraws = finding_id;
         return enter_findings(store, {row});
     }
-    fail(std::to_string(finding_id) + ": no such finding is in force; see `quietpass finding list`");
+    fail_entry(std::to_string(finding_id) + ": no such finding is in force; see `quietpass finding list`");
 }
 
 std::int64_t amend_shift(Store& store, std::int64_t shift_id, const std::string& by, std::int64_t utc_ns) {
-    const ShiftRows rows = shift_rows(store, shift_id);
+    const ShiftRows rows = shift_found(store, shift_id);
     if (!closed(rows)) {
-        fail("shift " + std::to_string(shift_id) + " is still open; it is amended once it is closed");
+        fail_entry("shift " + std::to_string(shift_id) + " is still open; it is amended once it is closed");
     }
     std::int64_t number = 0;
     store.change([&](SQLite::Database& database) {
         if (read_findings(database, shift_id).empty()) {
-            fail("shift " + std::to_string(shift_id) + " has no finding to amend it by");
+            fail_entry("shift " + std::to_string(shift_id) + " has no finding to amend it by");
         }
         number = amend(database, rows, by, utc_ns);
     });

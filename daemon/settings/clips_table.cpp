@@ -9,7 +9,7 @@ namespace quietpass {
 namespace {
 
 constexpr std::int64_t kLongestContinuous_ns = 24LL * 3600 * 1'000'000'000;
-constexpr NumberRange kSeconds{0.0, 60.0, "a number of seconds"};
+constexpr NumberRange kClipSeconds{0.0, 60.0, "a number of seconds"};
 constexpr NumberRange kMegabytes{0.0, 1e9, "a number of megabytes"};
 
 std::int64_t moment(StrictTable& table, const char* key) {
@@ -48,8 +48,8 @@ void read_clips(StrictTable& table, ClipSettings& clips) {
     constexpr std::array kCalls = {ClippedCalls::kHeard, ClippedCalls::kCounted, ClippedCalls::kNone};
     clips.calls = kCalls[table.word_or("calls", {"heard", "counted", "none"}, 0)];
     clips.alarms = table.flag_or("alarms", clips.alarms);
-    clips.before_s = table.number_or("before_s", kSeconds, clips.before_s);
-    clips.after_s = table.number_or("after_s", kSeconds, clips.after_s);
+    clips.before_s = table.number_or("before_s", kClipSeconds, clips.before_s);
+    clips.after_s = table.number_or("after_s", kClipSeconds, clips.after_s);
     clips.quiet_percent = table.number_or("quiet_percent", {0.0, 100.0, "a percentage"}, clips.quiet_percent);
     const double seed = table.number_or("quiet_seed", {0.0, 1e9, "a whole number"}, 1.0);
     clips.quiet_seed = static_cast<std::int64_t>(seed);

@@ -8,7 +8,7 @@ namespace quietpass {
 
 namespace {
 
-constexpr NumberRange kSeconds{0.1, 3600.0, "a number of seconds"};
+constexpr NumberRange kPageSeconds{0.1, 3600.0, "a number of seconds"};
 
 int whole(StrictTable& table, const char* key, const NumberRange& range, int fallback) {
     const double value = table.number_or(key, range, fallback);
@@ -57,10 +57,10 @@ void read_page(StrictTable& table, const std::string& folder, PageSettings& page
     page.connections_per_address =
         whole(table, "connections_per_address", {1.0, 10000.0, "a number of connections"},
               page.connections_per_address);
-    page.header_s = table.number_or("header_s", kSeconds, page.header_s);
-    page.body_s = table.number_or("body_s", kSeconds, page.body_s);
-    page.idle_s = table.number_or("idle_s", kSeconds, page.idle_s);
-    page.write_s = table.number_or("write_s", kSeconds, page.write_s);
+    page.header_s = table.number_or("header_s", kPageSeconds, page.header_s);
+    page.body_s = table.number_or("body_s", kPageSeconds, page.body_s);
+    page.idle_s = table.number_or("idle_s", kPageSeconds, page.idle_s);
+    page.write_s = table.number_or("write_s", kPageSeconds, page.write_s);
     page.live_queue_kb =
         whole(table, "live_queue_kb", {64.0, 65536.0, "a number of kilobytes"}, page.live_queue_kb);
     page.session_idle_minutes = table.number_or("session_idle_minutes", {1.0, 1440.0, "a number of minutes"},

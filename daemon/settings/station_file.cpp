@@ -67,7 +67,7 @@ toml::table parsed(const std::string& bytes, const std::string& path) {
     }
 }
 
-std::string plain(double value) {
+std::string six_digits(double value) {
     char text[32];
     std::snprintf(text, sizeof text, "%.6g", value);
     return text;
@@ -235,7 +235,7 @@ void read_whose_call(StrictTable& table, WhoseCallSettings& whose) {
         if (value >= least) return;
         const bool here = table.has(key);
         table.fail(here ? key : other, std::string("expected ") + key + " to be at least " + other +
-                                           ", found " + plain(value) + " and " + plain(least) +
+                                           ", found " + six_digits(value) + " and " + six_digits(least) +
                                            (here ? "" : std::string("; give ") + key + " too"));
     };
     at_least("louder_at_far_db", whose.louder_at_far_db, "louder_at_entrance_db",

@@ -14,7 +14,7 @@ namespace quietpass {
 
 namespace {
 
-const std::vector<Column> kColumns = {
+const std::vector<Column> kComparedColumns = {
     {"auditor", "auditor", 0, ShownTo::kAll, true},
     {"measure", "measure", 0},
     {"value", "value", 3},
@@ -65,7 +65,7 @@ std::string counts_words(const AuditFigures& figures, const std::string& auditor
 }
 
 Section figures_section(const AuditComparison& comparison) {
-    Section section{"figures", "Person against machine, for the same passages:", {kColumns, {}}, {}};
+    Section section{"figures", "Person against machine, for the same passages:", {kComparedColumns, {}}, {}};
     for (const AuditFigures& figures : comparison.figures) {
         const bool is_all = &figures == &comparison.figures.front();
         const std::string auditor = is_all ? "all" : figures.auditor.empty() ? "(unnamed)" : figures.auditor;

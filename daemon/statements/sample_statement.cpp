@@ -14,7 +14,7 @@ namespace quietpass {
 
 namespace {
 
-const std::vector<Column> kColumns = {
+const std::vector<Column> kFormColumns = {
     {"", "first", 0, ShownTo::kPeople},
     {"first_shift_id", "", 0, ShownTo::kMachines},
     {"first_passage_id", "", 0, ShownTo::kMachines},
@@ -134,7 +134,7 @@ Statement sample_statement(const std::vector<PassageFacts>& facts, const SampleW
         forms.push_back(*latest);
     }
 
-    Section section{"samples", coverage_words(facts), {kColumns, {}}, {}};
+    Section section{"samples", coverage_words(facts), {kFormColumns, {}}, {}};
     for (const SampleForm& form : forms) section.table.rows.push_back(row_of(form, wish.limit, time));
     if (forms.empty()) {
         section.lines.push_back(fmt::format("Fewer than {} scored passages: there is no sample.", wish.size));

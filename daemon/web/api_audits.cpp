@@ -10,6 +10,7 @@
 #include "daemon/statements/audit_statement.h"
 #include "daemon/statements/sample_statement.h"
 #include "daemon/statements/window_rows.h"
+#include "daemon/web/api_json.h"
 #include "daemon/web/api_route.h"
 #include "daemon/web/audit_json.h"
 #include "daemon/web/figure_json.h"
@@ -19,9 +20,6 @@ namespace quietpass {
 namespace {
 
 constexpr std::size_t kLongestId = 64;
-constexpr std::size_t kLongestName = 200;
-constexpr std::size_t kLongestNote = 2000;
-constexpr std::size_t kLongestMoment = 40;
 
 int status_of(AuditRefusal why) {
     switch (why) {
@@ -79,7 +77,7 @@ void access(SQLite::Database& database, const Api::Call& call, std::int64_t utc_
                           step + ", from " + call.request.address});
 }
 
-std::optional<std::int64_t> id_in(const Api::Call& call, const char* field) {
+std::optional<std::int64_t> id_sent(const Api::Call& call, const char* field) {
     const auto found = call.body.find(field);
     if (found == call.body.end() || found->is_null()) return std::nullopt;
     const bool fits = found->is_number_integer() &&
@@ -121,7 +119,7 @@ WebAnswer Api::begin_audit(const Call& call) {
     AuditEvent event;
     event.id = call.text("id", kLongestId);
     event.auditor = call.text_or("auditor", kLongestName, "");
-    event.note = call.text_or("note", kLongestNote, "");
+    event.note = call.text_or("note", kLongestText, "");
     event.by = call.who().name;
     event.utc_ns = parts_.clock.utc_ns();
     EnteredStep entered;
@@ -147,10 +145,10 @@ WebAnswer Api::add_score(const Call& call) {
     if (vocal == call.body.end() || !vocal->is_boolean())
         throw Refusal{422, "expected true or false", "vocal", "mend it"};
     event.vocal = vocal->get<bool>();
-    event.shift_id = id_in(call, "shift_id");
-    event.passage_id = id_in(call, "passage_id");
+    event.shift_id = id_sent(call, "shift_id");
+    event.passage_id = id_sent(call, "passage_id");
     const std::string at = call.text_or("at", kLongestMoment, "");
-    event.note = call.text_or("note", kLongestNote, "");
+    event.note = call.text_or("note", kLongestText, "");
     event.by = call.who().name;
     event.utc_ns = parts_.clock.utc_ns();
     EnteredStep entered;

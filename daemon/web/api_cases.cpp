@@ -12,8 +12,6 @@ namespace quietpass {
 namespace {
 
 constexpr std::size_t kMostItems = 500;
-constexpr std::size_t kLongestText = 2000;
-constexpr std::size_t kLongestName = 200;
 
 Json case_json(SQLite::Database& database, const CaseFile& file, const CaseState& state) {
     return {{"case_id", file.id},

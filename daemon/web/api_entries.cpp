@@ -11,7 +11,6 @@ namespace quietpass {
 namespace {
 
 constexpr std::size_t kMostCalls = 500;
-constexpr std::size_t kLongestNote = 2000;
 
 const Json& field_of(const Json& body, const char* field) {
     const auto found = body.find(field);
@@ -63,7 +62,7 @@ WebAnswer Api::add_findings(const Call& call) {
     finding.just_before = just_before_named(before);
     if (!before.empty() && !finding.just_before)
         throw Refusal{422, "this word is not known", "just_before", one_of(kJustBeforeNames)};
-    finding.note = call.text_or("note", kLongestNote, "");
+    finding.note = call.text_or("note", kLongestText, "");
     finding.by = call.who().name;
     finding.utc_ns = parts_.clock.utc_ns();
     const Json& ids = field_of(call.body, "call_ids");

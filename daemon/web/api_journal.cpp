@@ -5,16 +5,13 @@
 #include "daemon/records/people_rows.h"
 #include "daemon/records/station_time.h"
 #include "daemon/records/utc_text.h"
+#include "daemon/web/api_json.h"
 #include "daemon/web/api_route.h"
 #include "daemon/web/journal_json.h"
 
 namespace quietpass {
 
 namespace {
-
-constexpr std::size_t kLongestName = 200;
-constexpr std::size_t kLongestText = 2000;
-constexpr std::size_t kLongestMoment = 40;
 
 EntryKind kind_of(const std::string& place) {
     if (place == "changes") return EntryKind::kChange;

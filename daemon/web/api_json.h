@@ -1,6 +1,7 @@
-// How the routes write what may be missing, and read numbers. Within daemon/web only.
+// How the routes write what may be missing, and read numbers and texts. Within daemon/web only.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -9,6 +10,11 @@
 #include "daemon/web/api_route.h"
 
 namespace quietpass {
+
+// The longest texts that are taken [bytes].
+inline constexpr std::size_t kLongestName = 200;
+inline constexpr std::size_t kLongestText = 2000;
+inline constexpr std::size_t kLongestMoment = 40;
 
 inline Json utc_or_null(const std::optional<std::int64_t>& utc_ns) {
     return utc_ns ? Json(utc_text(*utc_ns)) : Json();

@@ -6,21 +6,13 @@
 #include "daemon/records/audit_event_rows.h"
 #include "daemon/records/people_rows.h"
 #include "daemon/records/utc_text.h"
+#include "daemon/web/api_json.h"
 
 namespace quietpass {
 
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-template <typename T>
-Json or_null(const std::optional<T>& value) {
-    return value ? Json(*value) : Json();
-}
-
-Json utc_or_null(const std::optional<std::int64_t>& utc_ns) {
-    return utc_ns ? Json(utc_text(*utc_ns)) : Json();
-}
 
 std::string auditors_of(const std::vector<HandAuditRow>& rows) {
     std::vector<std::string> names;

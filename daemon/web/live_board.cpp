@@ -8,6 +8,7 @@
 #include "daemon/alarms/alarm_listing.h"
 #include "daemon/alarms/stored_alarm.h"
 #include "daemon/records/utc_text.h"
+#include "daemon/web/api_json.h"
 
 namespace quietpass {
 
@@ -32,11 +33,6 @@ Json seconds(double value) {
 Json utc_of(const std::optional<StationUtc>& utc, double time_s) {
     const auto utc_ns = utc ? utc->at(time_s) : std::nullopt;
     return utc_ns ? Json(utc_text(*utc_ns)) : Json();
-}
-
-template <typename T>
-Json or_null(const std::optional<T>& value) {
-    return value ? Json(*value) : Json();
 }
 
 Json figure(const std::optional<double>& value, double per) {

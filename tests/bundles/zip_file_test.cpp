@@ -50,7 +50,7 @@ std::string refusal(const std::string& file, const ZipLimits& limits = {}) {
     return "";
 }
 
-bool has(const std::string& text, const std::string& words) {
+bool contains(const std::string& text, const std::string& words) {
     return text.find(words) != std::string::npos;
 }
 
@@ -77,7 +77,7 @@ TEST_CASE("Names in a ZIP that lead elsewhere are refused in one line") {
          {"../outside", "a/../../outside", "/etc/outside", "a\\..\\outside", "C:outside"}) {
         make_zip(file, {{"good.txt", "x"}, {name, "x"}});
         INFO(name);
-        CHECK(has(refusal(file), "leads elsewhere"));
+        CHECK(contains(refusal(file), "leads elsewhere"));
     }
 }
 
@@ -85,9 +85,9 @@ TEST_CASE("Links in a ZIP and files that are in it twice are refused in one line
     const TestFolder folder;
     const std::string file = folder.path("bad.zip");
     make_zip(file, {{"link", "", AE_IFLNK}});
-    CHECK(has(refusal(file), "no plain file"));
+    CHECK(contains(refusal(file), "no plain file"));
     make_zip(file, {{"a.txt", "1"}, {"a.txt", "2"}});
-    CHECK(has(refusal(file), "twice"));
+    CHECK(contains(refusal(file), "twice"));
 }
 
 TEST_CASE("A ZIP of which too much comes out, or too many files, is refused in one line") {
@@ -95,17 +95,17 @@ TEST_CASE("A ZIP of which too much comes out, or too many files, is refused in o
     const std::string bomb =
         folder.write("bomb.zip", zip_of(std::vector<NamedBytes>{{"zeros.txt", std::string(4 << 20, '\0')}}));
     CHECK(std::filesystem::file_size(bomb) < 20'000);
-    CHECK(has(refusal(bomb, {.files = 10, .bytes = 1 << 20}), "more than 1 MiB"));
+    CHECK(contains(refusal(bomb, {.files = 10, .bytes = 1 << 20}), "more than 1 MiB"));
     CHECK(refusal(bomb, {.files = 10, .bytes = 5 << 20}).empty());
     std::vector<NamedBytes> many;
     for (int i = 0; i < 20; ++i) many.push_back({std::to_string(i) + ".txt", "x"});
-    CHECK(has(refusal(folder.write("many.zip", zip_of(many)), {.files = 19}), "more than 19 files"));
+    CHECK(contains(refusal(folder.write("many.zip", zip_of(many)), {.files = 19}), "more than 19 files"));
 }
 
 TEST_CASE("What is no ZIP, and half of one, is refused in one line") {
     const TestFolder folder;
-    CHECK(has(refusal(folder.write("words.zip", "these are words, no ZIP")), "words.zip"));
-    CHECK(has(refusal(folder.path("absent.zip")), "absent.zip"));
+    CHECK(contains(refusal(folder.write("words.zip", "these are words, no ZIP")), "words.zip"));
+    CHECK(contains(refusal(folder.path("absent.zip")), "absent.zip"));
     const std::string whole = zip_of(std::vector<NamedBytes>{{"a.flac", std::string(5000, 'q')}});
     CHECK_FALSE(refusal(folder.write("half.zip", whole.substr(0, 2500))).empty());
 }

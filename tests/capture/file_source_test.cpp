@@ -20,7 +20,7 @@ struct WhatFailed {
     int exit_code = 0;
 };
 
-WhatFailed failure_of(const std::string& path) {
+WhatFailed failure_opening(const std::string& path) {
     try {
         FileSource source(path);
     } catch (const Failure& failure) {
@@ -77,10 +77,10 @@ TEST_CASE("Any rate, channel count and container is read sample by sample") {
 
 TEST_CASE("A path that isn't there or is a folder is bad usage") {
     const TestFolder folder;
-    const WhatFailed missing = failure_of(folder.path("nothing.wav"));
+    const WhatFailed missing = failure_opening(folder.path("nothing.wav"));
     CHECK(missing.exit_code == kExitUsage);
     CHECK_THAT(missing.line, Contains("isn't there"));
-    CHECK(failure_of(folder.path(".")).exit_code == kExitUsage);
+    CHECK(failure_opening(folder.path(".")).exit_code == kExitUsage);
 }
 
 TEST_CASE("A cut file is refused, with what is there and what should be") {
@@ -91,14 +91,14 @@ TEST_CASE("A cut file is refused, with what is there and what should be") {
                                        std::pair{"a.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16},
                                        std::pair{"a.ogg", SF_FORMAT_OGG | SF_FORMAT_VORBIS}}) {
         write_sound(folder.path(name), samples, 1, 48000, format);
-        CHECK(failure_of(folder.path(name)).line.empty());
+        CHECK(failure_opening(folder.path(name)).line.empty());
         const std::string bytes = read_bytes(folder.path(name));
         write_bytes(folder.path(name), bytes.substr(0, bytes.size() / 2));
-        const WhatFailed cut = failure_of(folder.path(name));
+        const WhatFailed cut = failure_opening(folder.path(name));
         CHECK(cut.exit_code == kExitFailure);
         CHECK_THAT(cut.line, Contains("is cut short"));
     }
-    CHECK_THAT(failure_of(folder.path("a.wav")).line,
+    CHECK_THAT(failure_opening(folder.path("a.wav")).line,
                Contains("1.000 s are there and its header says 2.000 s"));
 }
 
@@ -116,13 +116,13 @@ TEST_CASE("A file written to a pipe, whose header knows no length, is whole") {
 TEST_CASE("Empty files, files without samples and files that are not audio are refused") {
     const TestFolder folder;
     write_bytes(folder.path("empty.wav"), "");
-    CHECK_THAT(failure_of(folder.path("empty.wav")).line, Contains("is empty"));
+    CHECK_THAT(failure_opening(folder.path("empty.wav")).line, Contains("is empty"));
     write_bytes(folder.path("text.wav"), "time_s,input,state\n0,entered,1\n");
-    CHECK_THAT(failure_of(folder.path("text.wav")).line, Contains("can't be read as audio"));
+    CHECK_THAT(failure_opening(folder.path("text.wav")).line, Contains("can't be read as audio"));
     write_wav16(folder.path("none.wav"), {});
-    CHECK_THAT(failure_of(folder.path("none.wav")).line, Contains("holds no samples"));
+    CHECK_THAT(failure_opening(folder.path("none.wav")).line, Contains("holds no samples"));
     for (const char* name : {"empty.wav", "text.wav", "none.wav"}) {
-        CHECK(failure_of(folder.path(name)).exit_code == kExitFailure);
+        CHECK(failure_opening(folder.path(name)).exit_code == kExitFailure);
     }
 }
 
@@ -133,7 +133,7 @@ TEST_CASE("A sample that is not a finite number is refused at the start, with it
         std::vector<float> samples = noise(2, 2);
         samples[2 * 72000 + 1] = bad;
         write_sound(folder.path("a.wav"), samples, 2, 48000, SF_FORMAT_WAV | SF_FORMAT_FLOAT);
-        const WhatFailed failed = failure_of(folder.path("a.wav"));
+        const WhatFailed failed = failure_opening(folder.path("a.wav"));
         CHECK(failed.exit_code == kExitFailure);
         CHECK_THAT(failed.line, Contains("not a number at 1.500 s"));
     }

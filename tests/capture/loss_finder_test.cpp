@@ -9,8 +9,8 @@ using namespace quietpass;
 
 namespace {
 
-constexpr double kRateHz = 1000.0; // small, so that a minute is quick; the finder knows only seconds
-constexpr std::int64_t kPacket = 75;
+constexpr double kSmallRateHz = 1000.0; // small, so that a minute is quick; the finder knows only seconds
+constexpr std::int64_t kSmallPacket = 75;
 
 // A device that counts up, and the stretches that come out.
 class Rig {
@@ -19,8 +19,9 @@ class Rig {
     void deliver(double late_s = 0.0, bool overflowed = false, std::int64_t dropped = 0) {
         CapturedPacket packet;
         device_ += dropped;
-        for (std::int64_t i = 0; i < kPacket; ++i) packet.samples.push_back(static_cast<float>(device_++));
-        packet.frames = kPacket;
+        for (std::int64_t i = 0; i < kSmallPacket; ++i)
+            packet.samples.push_back(static_cast<float>(device_++));
+        packet.frames = kSmallPacket;
         packet.dropped_before = dropped;
         packet.overflowed = overflowed;
         packet.stamp_ns = now_ns() + static_cast<std::int64_t>(late_s * 1e9);
@@ -28,7 +29,7 @@ class Rig {
         collect();
     }
     void deliver_seconds(double seconds) {
-        for (double left_s = seconds; left_s > 0.0; left_s -= kPacket / kRateHz) deliver();
+        for (double left_s = seconds; left_s > 0.0; left_s -= kSmallPacket / kSmallRateHz) deliver();
     }
     void skip(std::int64_t frames) { device_ += frames; }
     void lose_stream() {
@@ -41,9 +42,9 @@ class Rig {
     }
     CapturedPacket packet_of(float value) {
         CapturedPacket packet;
-        packet.samples.assign(kPacket, value);
-        packet.frames = kPacket;
-        device_ += kPacket;
+        packet.samples.assign(kSmallPacket, value);
+        packet.frames = kSmallPacket;
+        device_ += kSmallPacket;
         packet.stamp_ns = now_ns();
         return packet;
     }
@@ -61,7 +62,7 @@ class Rig {
 
   private:
     std::int64_t now_ns() const {
-        return 5'000'000'000 + static_cast<std::int64_t>(static_cast<double>(device_) / kRateHz * 1e9);
+        return 5'000'000'000 + static_cast<std::int64_t>(static_cast<double>(device_) / kSmallRateHz * 1e9);
     }
     void collect() {
         Stretch stretch;
@@ -76,7 +77,7 @@ class Rig {
         }
     }
 
-    LossFinder finder_{kRateHz, 1};
+    LossFinder finder_{kSmallRateHz, 1};
     std::int64_t device_ = 0;
     std::int64_t index_ = 0;
     std::int64_t last_error_ = 0;
@@ -97,7 +98,8 @@ TEST_CASE("A stream in time passes at once and unchanged") {
 TEST_CASE("A burst after a pause loses nothing") {
     Rig rig;
     rig.deliver_seconds(10.0);
-    for (int i = 0; i < 40; ++i) rig.deliver(3.0 - i * kPacket / kRateHz); // a pause of 3 s, then all at once
+    for (int i = 0; i < 40; ++i)
+        rig.deliver(3.0 - i * kSmallPacket / kSmallRateHz); // a pause of 3 s, then all at once
     rig.deliver_seconds(10.0);
     CHECK(rig.index() == rig.device());
     CHECK(rig.losses().empty());
@@ -112,7 +114,7 @@ TEST_CASE("Whatever the lateness, a stream that lost nothing has no loss") {
         double free_s = 0.0; // callbacks can't overtake one another: the machine is busy until then
         double at_s = 0.0;
         for (int i = 0; i < 400; ++i) {
-            at_s += kPacket / kRateHz;
+            at_s += kSmallPacket / kSmallRateHz;
             if (at_s > free_s + 0.2 && uniform(random) < 0.05) free_s = at_s + uniform(random) * 2.0;
             rig.deliver(std::max(free_s - at_s, 0.0) + uniform(random) * 0.010);
         }
@@ -144,7 +146,7 @@ TEST_CASE("When a burst and a hole come together the whole burst is lost") {
     rig.deliver_seconds(20.0);
     const std::int64_t before = rig.device();
     for (int i = 0; i < 20; ++i)
-        rig.deliver(3.0 - i * kPacket / kRateHz); // 1.5 s were kept of a pause of 3 s
+        rig.deliver(3.0 - i * kSmallPacket / kSmallRateHz); // 1.5 s were kept of a pause of 3 s
     rig.skip(1500);
     rig.deliver_seconds(20.0);
     REQUIRE(rig.losses().size() == 1);
@@ -247,7 +249,7 @@ TEST_CASE("Samples that are not finite numbers are a loss of that many, never he
 }
 
 TEST_CASE("A frame with one bad channel is lost in all channels") {
-    LossFinder finder(kRateHz, 2);
+    LossFinder finder(kSmallRateHz, 2);
     CapturedPacket packet;
     packet.frames = 3;
     packet.samples = {1.0F, 2.0F, 3.0F, std::numeric_limits<float>::quiet_NaN(), 5.0F, 6.0F};

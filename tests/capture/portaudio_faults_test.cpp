@@ -10,7 +10,7 @@ using namespace quietpass::tests;
 
 namespace {
 
-constexpr double kSpeed = 8.0;
+constexpr double kFaultSpeed = 8.0;
 constexpr std::int64_t kRate = 48000;
 // What the clock can size at 8 times real time, where 10 ms until a thread wakes are 80 ms.
 constexpr std::int64_t kSizeError = kRate / 8;
@@ -21,10 +21,10 @@ struct Take {
 };
 
 Take listen_with(const std::string& faults, const std::vector<float>& samples, int seconds) {
-    TestMicrophones microphones(kSpeed);
+    TestMicrophones microphones(kFaultSpeed);
     microphones.add("default", samples, 1, "--faults '" + faults + "'").plug_in();
     PortAudioThread audio;
-    const ScaledClock clock(kSpeed);
+    const ScaledClock clock(kFaultSpeed);
     PortAudioSource source(audio, clock, {"default"});
     Take take;
     take.heard = listen(source, clock, seconds * kRate);
@@ -120,10 +120,10 @@ TEST_CASE("A microphone that stays away is a gap that grows with the clock") {
 TEST_CASE("A device that comes back is heard again while another microphone goes on unharmed") {
     const std::vector<float> one = noise(16, 1, 48000, 1);
     const std::vector<float> two = noise(16, 1, 48000, 2);
-    TestMicrophones microphones(kSpeed);
+    TestMicrophones microphones(kFaultSpeed);
     microphones.add("default", one).add("second", two, 1, "--faults 'gone 96000 2'").plug_in();
     PortAudioThread audio;
-    const ScaledClock clock(kSpeed);
+    const ScaledClock clock(kFaultSpeed);
     PortAudioSource first(audio, clock, {"default"});
     PortAudioSource second(audio, clock, {"second"});
     const Heard of_second = listen(second, clock, 14 * kRate);

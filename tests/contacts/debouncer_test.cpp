@@ -11,7 +11,7 @@ using namespace quietpass;
 
 namespace {
 
-constexpr double kForever = std::numeric_limits<double>::infinity();
+constexpr double kNoEnd = std::numeric_limits<double>::infinity();
 
 std::vector<StableChange> debounced(double debounce_s, const std::vector<StableChange>& raw,
                                     double hold_s = 0.0) {
@@ -21,7 +21,7 @@ std::vector<StableChange> debounced(double debounce_s, const std::vector<StableC
         if (edge) edges.push_back(*edge);
     };
     for (const StableChange& change : raw) keep(debouncer.change(change.time_s, change.closed));
-    keep(debouncer.known_until(kForever));
+    keep(debouncer.known_until(kNoEnd));
     return edges;
 }
 
@@ -155,7 +155,7 @@ TEST_CASE("edges do not depend on when time was looked at, and none comes earlie
             const int share = *rc::gen::inRange(0, 11);
             keep(debouncer.known_until(raw[i].time_s + (next_s - raw[i].time_s) * share / 10.0));
         }
-        keep(debouncer.known_until(kForever));
+        keep(debouncer.known_until(kNoEnd));
         RC_ASSERT(edges == debounced(debounce_s, raw));
     });
 }

@@ -12,7 +12,7 @@ namespace {
 
 using Kind = ContactEvent::Kind;
 
-constexpr ModbusTiming kQuick{0.002, 0.3, 0.01, 0.05};
+constexpr ModbusTiming kQuickLine{0.002, 0.3, 0.01, 0.05};
 
 ModbusInput wired(std::size_t contact, const std::string& path, int unit, const std::string& where) {
     const auto address =
@@ -32,7 +32,7 @@ TEST_CASE("inputs, coils and register bits are read over a serial line", "[conta
     ModbusSource source(3,
                         {wired(0, path, 7, "/discrete/2"), wired(1, path, 7, "/coil/2"),
                          wired(2, path, 7, "/holding/9/bit/15"), wired(4, path, 7, "/input/9/bit/0")},
-                        clock, kQuick);
+                        clock, kQuickLine);
     CHECK(source.name() == "modbus+rtu:" + path + ":115200:8N1");
     source.start(listener);
     listener.await(Kind::kKnown);
@@ -65,7 +65,7 @@ TEST_CASE("a serial line that is unplugged and plugged in again invents no edge,
     const RealClock clock;
     Listener listener;
     ModbusSource source(0, {wired(0, path, 1, "/discrete/0"), wired(1, path, 1, "/discrete/1")}, clock,
-                        kQuick);
+                        kQuickLine);
     source.start(listener);
     listener.await_level(0, true);
     std::size_t from = listener.count();

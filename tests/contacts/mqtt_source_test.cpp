@@ -13,12 +13,12 @@ namespace {
 
 using Kind = ContactEvent::Kind;
 
-constexpr MqttTiming kQuick{0.01, 1.0, 0.01, 0.05};
+constexpr MqttTiming kQuickBroker{0.01, 1.0, 0.01, 0.05};
 
 // A source of two contacts on the topics box/gate and box/stun.
-struct Wired {
-    explicit Wired(const MqttBroker& broker, const MqttTiming& timing = kQuick,
-                   const std::optional<Login>& login = std::nullopt) {
+struct Subscribed {
+    explicit Subscribed(const MqttBroker& broker, const MqttTiming& timing = kQuickBroker,
+                        const std::optional<Login>& login = std::nullopt) {
         std::vector<MqttInput> inputs;
         for (const char* const topic : {"box/gate", "box/stun"}) {
             inputs.push_back({inputs.size(), {"127.0.0.1", broker.port(), topic}});
@@ -64,7 +64,7 @@ TEST_CASE("retained messages tell the levels at the start, later ones the change
     MqttBroker broker;
     broker.publish("box/gate", "closed");
     broker.publish("box/stun", "open");
-    Wired wired(broker);
+    Subscribed wired(broker);
     CHECK(wired.source->name() == "mqtt://127.0.0.1:" + std::to_string(broker.port()));
     wired.listener.await_level(0, true);
     wired.listener.await(Kind::kKnown);
@@ -83,7 +83,7 @@ TEST_CASE("a broker that is killed and started again invents no edge; levels are
     MqttBroker broker;
     broker.publish("box/gate", "closed");
     broker.publish("box/stun", "open");
-    Wired wired(broker, {0.01, 0.3, 0.01, 0.05});
+    Subscribed wired(broker, {0.01, 0.3, 0.01, 0.05});
     wired.listener.await(Kind::kKnown);
     std::size_t from = wired.listener.count();
     broker.kill();
@@ -109,7 +109,7 @@ TEST_CASE("a broker that keeps what is retained brings the levels back by itself
     MqttBroker broker;
     broker.publish("box/gate", "closed");
     broker.publish("box/stun", "open");
-    Wired wired(broker);
+    Subscribed wired(broker);
     wired.listener.await(Kind::kKnown);
     std::size_t from = wired.listener.count();
     broker.stop();
@@ -127,7 +127,7 @@ TEST_CASE("a broker that goes dark without a word is lost, and found again", "[c
     MqttBroker broker;
     broker.publish("box/gate", "closed");
     broker.publish("box/stun", "open");
-    Wired wired(broker, {0.01, 0.2, 0.01, 0.05});
+    Subscribed wired(broker, {0.01, 0.2, 0.01, 0.05});
     wired.listener.await(Kind::kKnown);
     std::size_t from = wired.listener.count();
     broker.freeze(true);
@@ -146,7 +146,7 @@ TEST_CASE("a device that is offline, or says what is no state, makes its contact
     MqttBroker broker;
     broker.publish("box/gate", "closed");
     broker.publish("box/stun", "open");
-    Wired wired(broker);
+    Subscribed wired(broker);
     wired.listener.await(Kind::kKnown);
     for (const auto& [word, why] :
          {std::pair{"offline", "topic box/gate says 'offline'"},
@@ -166,17 +166,17 @@ TEST_CASE("a broker that wants a password is given it, and says so when it is wr
     MqttBroker broker(true);
     broker.publish("box/gate", "open");
     broker.publish("box/stun", "open");
-    Wired right(broker, kQuick, Login{"box", "secret"});
+    Subscribed right(broker, kQuickBroker, Login{"box", "secret"});
     right.listener.await(Kind::kKnown);
     right.source->stop();
-    Wired wrong(broker, kQuick, Login{"box", "guessed"});
+    Subscribed wrong(broker, kQuickBroker, Login{"box", "guessed"});
     CHECK(wrong.listener.await(Kind::kLost).why == "Connection Refused: not authorised.");
 }
 
 TEST_CASE("without a broker all is lost, and stop does not wait for one", "[contacts]") {
     MqttBroker broker;
     broker.kill();
-    Wired wired(broker, {0.01, 0.5, 5.0, 5.0});
+    Subscribed wired(broker, {0.01, 0.5, 5.0, 5.0});
     CHECK(wired.listener.await(Kind::kLost).why == "Connection refused");
     const auto begun = std::chrono::steady_clock::now();
     wired.source->stop();

@@ -14,14 +14,14 @@ using namespace quietpass::dsp;
 
 namespace {
 
-constexpr auto kSecond = static_cast<std::size_t>(kAnalysisRateHz);
+constexpr auto kPitchSecond = static_cast<std::size_t>(kAnalysisRateHz);
 
 // Noise for `rest_s` seconds, in which the floor settles, then one second of a call in the same noise;
 // returns the pitch frames of that second.
 std::vector<PitchFrame> hear(const std::vector<float>& call, double noise_deviation,
                              std::size_t rest_s = 11) {
-    std::vector<float> audio = signals::noise(rest_s * kSecond + call.size(), noise_deviation);
-    for (std::size_t n = 0; n < call.size(); ++n) audio[rest_s * kSecond + n] += call[n];
+    std::vector<float> audio = signals::noise(rest_s * kPitchSecond + call.size(), noise_deviation);
+    for (std::size_t n = 0; n < call.size(); ++n) audio[rest_s * kPitchSecond + n] += call[n];
     Framer framer(kFrameSize, kHop);
     PowerSpectrum spectrum;
     NoiseFloor floor;
@@ -32,7 +32,7 @@ std::vector<PitchFrame> hear(const std::vector<float>& call, double noise_deviat
     while (framer.next(rest)) {
         spectrum.process(framer.frame(), power);
         floor.process(power);
-        if ((framer.count() - 1) * kHop < rest_s * kSecond) continue;
+        if ((framer.count() - 1) * kHop < rest_s * kPitchSecond) continue;
         frames.emplace_back();
         estimator.process(power, floor.floor(), frames.back());
     }
@@ -68,7 +68,7 @@ TEST_CASE("in quiet every pitch from a bellow to a squeal is found in every fram
     // fill the range.
     const double f0 = GENERATE(55.0, 81.0, 113.6, 153.0, 300.0, 524.0, 958.0, 1215.0, 2000.0, 2400.0);
     CAPTURE(f0);
-    const std::vector<PitchFrame> frames = hear(signals::call(f0, kSecond, 0.1), 1e-5);
+    const std::vector<PitchFrame> frames = hear(signals::call(f0, kPitchSecond, 0.1), 1e-5);
     for (const PitchFrame& frame : frames) {
         REQUIRE(frame.count > 0);
         REQUIRE(static_cast<double>(frame.candidates[0].f0_hz) == Approx(f0).epsilon(0.005));
@@ -79,20 +79,20 @@ TEST_CASE("in quiet every pitch from a bellow to a squeal is found in every fram
 TEST_CASE("at 5 dB in white noise the path keeps to the call in nearly all frames") {
     const double f0 = GENERATE(60.0, 81.0, 113.6, 153.0, 300.0, 524.0, 958.0, 1215.0, 2000.0);
     CAPTURE(f0);
-    const std::vector<float> call = signals::call(f0, kSecond, 0.1);
+    const std::vector<float> call = signals::call(f0, kPitchSecond, 0.1);
     const double deviation = std::sqrt(signals::mean_square(call) / std::pow(10.0, 0.5));
     CHECK(share_near(path_of(hear(call, deviation)), f0, 0.02) > 0.95);
 }
 
 TEST_CASE("noise alone seldom has a pitch") {
-    const std::vector<PitchPoint> points = path_of(hear(std::vector<float>(5 * kSecond, 0.0F), 0.05));
+    const std::vector<PitchPoint> points = path_of(hear(std::vector<float>(5 * kPitchSecond, 0.0F), 0.05));
     double voiced = 0.0;
     for (std::size_t n = 0; n < points.size(); ++n) voiced += points[n].f0_hz > 0.0F ? 1.0 : 0.0;
     CHECK(voiced / static_cast<double>(points.size()) < 0.03);
 }
 
 TEST_CASE("candidates come strongest first, within the range, with strengths and periodicities of 0 to 1") {
-    const std::vector<PitchFrame> frames = hear(signals::call(140.0, kSecond, 0.1, 0.1), 0.05);
+    const std::vector<PitchFrame> frames = hear(signals::call(140.0, kPitchSecond, 0.1, 0.1), 0.05);
     for (const PitchFrame& frame : frames) {
         for (std::size_t n = 0; n < frame.count; ++n) {
             const PitchCandidate& candidate = frame.candidates[n];

@@ -24,7 +24,7 @@ using quietpass::StoredClip;
 
 namespace {
 
-void add_settings(const Plant& plant, const std::string& lines) {
+void append_settings(const Plant& plant, const std::string& lines) {
     write_text(plant.folder / "station.toml", text_of(plant.folder / "station.toml") + "\n" + lines);
 }
 
@@ -105,7 +105,7 @@ Outcome clips_command(const Plant& plant, std::vector<std::string> words) {
 
 TEST_CASE("Each call and each sampled quiet passage of a shift has a clip that is the sound bit for bit") {
     const Plant plant;
-    add_settings(plant, "[clips]\nquiet_percent = 100\nmin_free_mb = 0\n");
+    append_settings(plant, "[clips]\nquiet_percent = 100\nmin_free_mb = 0\n");
     const Outcome outcome = run_program(plant.run_words("99"), plant.environment());
     INFO(outcome.err << plant.log());
     REQUIRE(outcome.exit_code == 0);
@@ -153,12 +153,12 @@ TEST_CASE("Each call and each sampled quiet passage of a shift has a clip that i
 
 TEST_CASE("A call after the stun is kept as its alarm's clip, and everything else when it is asked for") {
     const Plant plant("", {}, "after_stun", "4");
-    add_settings(plant,
-                 "[clips]\nmin_free_mb = 0\nformat = \"flac16\"\nquiet_percent = 0\nlongest_s = 10\n"
-                 "continuous_from = \"" +
-                     quietpass::utc_text(quietpass::RealClock().utc_ns() - 60'000'000'000) +
-                     "\"\ncontinuous_until = \"" +
-                     quietpass::utc_text(quietpass::RealClock().utc_ns() + 3600'000'000'000) + "\"\n");
+    append_settings(plant,
+                    "[clips]\nmin_free_mb = 0\nformat = \"flac16\"\nquiet_percent = 0\nlongest_s = 10\n"
+                    "continuous_from = \"" +
+                        quietpass::utc_text(quietpass::RealClock().utc_ns() - 60'000'000'000) +
+                        "\"\ncontinuous_until = \"" +
+                        quietpass::utc_text(quietpass::RealClock().utc_ns() + 3600'000'000'000) + "\"\n");
     const Outcome outcome = run_program(plant.run_words("30"), plant.environment());
     INFO(outcome.err << plant.log());
     REQUIRE(outcome.exit_code == 0);
@@ -184,7 +184,7 @@ TEST_CASE("A call after the stun is kept as its alarm's clip, and everything els
 
 TEST_CASE("With too little free space no clip is kept, an alarm says so, and the records go on") {
     const Plant plant;
-    add_settings(plant, "[clips]\nmin_free_mb = 1000000000\n"); // more than any disk has
+    append_settings(plant, "[clips]\nmin_free_mb = 1000000000\n"); // more than any disk has
     const Outcome outcome = run_program(plant.run_words("99"), plant.environment());
     INFO(outcome.err << plant.log());
     REQUIRE(outcome.exit_code == 0);
@@ -196,7 +196,7 @@ TEST_CASE("With too little free space no clip is kept, an alarm says so, and the
 
 TEST_CASE("A daemon that was killed leaves no half clip, and the next start goes on") {
     const Plant plant;
-    add_settings(plant, "[clips]\nquiet_percent = 100\nmin_free_mb = 0\n");
+    append_settings(plant, "[clips]\nquiet_percent = 100\nmin_free_mb = 0\n");
     {
         Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
         const auto files = [&] {

@@ -48,7 +48,7 @@ struct Desk {
     }
 };
 
-bool has(const std::string& text, const std::string& words) {
+bool contains(const std::string& text, const std::string& words) {
     return text.find(words) != std::string::npos;
 }
 
@@ -68,26 +68,26 @@ TEST_CASE("A case is opened, gathered and handed over, and its receiver can chec
     Desk desk;
     desk.out({"case", "open", "--reference", "C-8", "--asked-by", "an authority", "--from",
               "2026-03-02 06:00", "--to", "2026-03-02 06:02", "--by", "B. Lead"});
-    CHECK(has(desk.out({"case", "gather", "2", "--calling", "--by", "B. Lead"}), "2 clips added"));
+    CHECK(contains(desk.out({"case", "gather", "2", "--calling", "--by", "B. Lead"}), "2 clips added"));
     desk.out({"finding", "add", "--shift", "1", "--call", "2", "--verdict", "call", "--just-before", "prod",
               "--by", "A. Reviewer"});
     const std::string said = desk.out({"export", "2", "--to", desk.zip("c.zip"), "--by", "B. Lead"});
-    CHECK(has(said, "2 clips (masked)"));
-    CHECK_FALSE(has(said, "not signed"));
-    CHECK(has(desk.out({"case", "show", "2"}), "exported 1 times"));
+    CHECK(contains(said, "2 clips (masked)"));
+    CHECK_FALSE(contains(said, "not signed"));
+    CHECK(contains(desk.out({"case", "show", "2"}), "exported 1 times"));
 
     const std::filesystem::path folder = desk.unpacked("c.zip");
     CHECK(run_program(
               {"/usr/bin/env", "sh", "-c", "cd " + folder.string() + " && sha256sum -c --strict SHA256SUMS"})
               .exit_code == 0);
     CHECK(text_of(folder / "verify_ledger.py") == text_of(QUIETPASS_VERIFIER));
-    CHECK(has(text_of(folder / "findings.csv"), "prod"));
-    CHECK(has(text_of(folder / "shifts/1/amendment-1.json"), "\"reviewed\""));
-    CHECK(has(text_of(folder / "README.txt"), "Case:      2, reference C-8"));
+    CHECK(contains(text_of(folder / "findings.csv"), "prod"));
+    CHECK(contains(text_of(folder / "shifts/1/amendment-1.json"), "\"reviewed\""));
+    CHECK(contains(text_of(folder / "README.txt"), "Case:      2, reference C-8"));
     const std::string sums = sha256_hex(text_of(folder / "SHA256SUMS"));
     bool on_record = false;
     for (const auto& part : std::filesystem::directory_iterator(folder / "ledger")) {
-        on_record = on_record || has(text_of(part.path()), "SHA256SUMS " + sums);
+        on_record = on_record || contains(text_of(part.path()), "SHA256SUMS " + sums);
         if (!python_has_ed25519()) {
             WARN("python3-cryptography is not installed: signatures are not checked");
             continue;
@@ -103,21 +103,21 @@ TEST_CASE("A case is opened, gathered and handed over, and its receiver can chec
 
 TEST_CASE("Unmasked needs a reason, and the access is on record with it") {
     Desk desk;
-    CHECK(
-        has(refused(desk.run({"export", "1", "--to", desk.zip("c.zip"), "--by", "B. Lead", "--unmasked"}), 2),
-            "--reason"));
+    CHECK(contains(
+        refused(desk.run({"export", "1", "--to", desk.zip("c.zip"), "--by", "B. Lead", "--unmasked"}), 2),
+        "--reason"));
     CHECK_FALSE(std::filesystem::exists(desk.zip("c.zip")));
-    CHECK(has(desk.out({"export", "1", "--to", desk.zip("c.zip"), "--by", "B. Lead", "--unmasked", "--reason",
-                        "court order 12"}),
-              "NOT MASKED"));
+    CHECK(contains(desk.out({"export", "1", "--to", desk.zip("c.zip"), "--by", "B. Lead", "--unmasked",
+                             "--reason", "court order 12"}),
+                   "NOT MASKED"));
     std::string detail;
     desk.plant.store().read([&](SQLite::Database& database) {
         detail =
             database.execAndGet("SELECT who || ' ' || detail FROM accesses WHERE what = 'unmasked_export'")
                 .getString();
     });
-    CHECK(has(detail, "B. Lead"));
-    CHECK(has(detail, "court order 12"));
+    CHECK(contains(detail, "B. Lead"));
+    CHECK(contains(detail, "court order 12"));
 }
 
 TEST_CASE("verify --bundle says what a bundle is, and names what was altered in it") {
@@ -125,10 +125,10 @@ TEST_CASE("verify --bundle says what a bundle is, and names what was altered in 
     desk.out({"export", "1", "--to", desk.zip("c.zip"), "--by", "B. Lead"});
     const std::string key = StationKey::load(desk.plant.key_file()).public_key();
     const std::string good = desk.out({"verify", "--bundle", desk.zip("c.zip")}, false);
-    CHECK(has(good, "case 1, exported"));
-    CHECK(has(good, "all of it"));
+    CHECK(contains(good, "case 1, exported"));
+    CHECK(contains(good, "all of it"));
     CHECK(desk.run({"verify", "--bundle", desk.zip("c.zip"), "--public-key", key}, false).exit_code == 0);
-    CHECK(has(
+    CHECK(contains(
         refused(
             desk.run({"verify", "--bundle", desk.zip("c.zip"), "--public-key", std::string(64, '1')}, false),
             1),
@@ -138,8 +138,8 @@ TEST_CASE("verify --bundle says what a bundle is, and names what was altered in 
     std::vector<NamedBytes> list;
     for (const auto& [name, bytes] : files) list.push_back({name, bytes});
     desk.plant.folder.write("bad.zip", zip_of(list));
-    CHECK(has(refused(desk.run({"verify", "--bundle", desk.zip("bad.zip")}, false), 1),
-              "shifts/1/passages.csv was altered"));
+    CHECK(contains(refused(desk.run({"verify", "--bundle", desk.zip("bad.zip")}, false), 1),
+                   "shifts/1/passages.csv was altered"));
     desk.plant.folder.write("words.zip", "no bundle");
-    CHECK(has(refused(desk.run({"verify", "--bundle", desk.zip("words.zip")}, false), 1), "words.zip"));
+    CHECK(contains(refused(desk.run({"verify", "--bundle", desk.zip("words.zip")}, false), 1), "words.zip"));
 }

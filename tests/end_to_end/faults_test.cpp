@@ -19,7 +19,7 @@ using quietpass::StoredAlarm;
 
 namespace {
 
-std::vector<StoredAlarm> alarms_of(const Plant& plant, const std::string& cause) {
+std::vector<StoredAlarm> alarms_from(const Plant& plant, const std::string& cause) {
     const quietpass::Store store(plant.folder / "out" / "records.db");
     auto alarms = quietpass::alarms_in(store.alarm_events());
     std::erase_if(alarms, [&](const StoredAlarm& alarm) { return alarm.last_seen.cause != cause; });
@@ -74,7 +74,7 @@ TEST_CASE("A contact that chatters is an alarm of that contact and makes no anim
     const Outcome outcome = run_program(plant.run_words("60"), plant.environment());
     INFO(outcome.err << plant.log());
     REQUIRE(outcome.exit_code == 0);
-    const auto alarms = alarms_of(plant, "contact_fault");
+    const auto alarms = alarms_from(plant, "contact_fault");
     REQUIRE(alarms.size() == 1);
     CHECK(alarms[0].last_seen.source == "prodded");
     CHECK(alarms[0].last_seen.what.find("chatter") != std::string::npos);
@@ -82,7 +82,7 @@ TEST_CASE("A contact that chatters is an alarm of that contact and makes no anim
     const Plant calm;
     const Outcome without = run_program(calm.run_words("60"), calm.environment());
     REQUIRE(without.exit_code == 0);
-    CHECK(alarms_of(calm, "contact_fault").empty());
+    CHECK(alarms_from(calm, "contact_fault").empty());
     CHECK(plant.shift_record()["passages"] == calm.shift_record()["passages"]);
     CHECK(plant.shift_record()["stunned_twice"] == calm.shift_record()["stunned_twice"]);
 }
@@ -102,7 +102,7 @@ TEST_CASE("A wall clock that steps by an hour is an alarm; passages and their le
     CHECK(wait_until([&] { return told(plant, "raised (clock_adrift)"); }));
     CHECK(daemon.wait() == 0);
     INFO(daemon.err() << plant.log());
-    const auto alarms = alarms_of(plant, "clock_adrift");
+    const auto alarms = alarms_from(plant, "clock_adrift");
     REQUIRE_FALSE(alarms.empty());
     CHECK(std::any_of(alarms.begin(), alarms.end(),
                       [](const StoredAlarm& alarm) { return alarm.last_seen.source == "utc"; }));
@@ -140,7 +140,7 @@ TEST_CASE("A disk that takes no more is an alarm, and what waited is written whe
     CHECK(wait_until([&] { return told(plant, "records are written again"); }));
     CHECK(daemon.wait() == 0);
     INFO(daemon.err() << plant.log());
-    const auto alarms = alarms_of(plant, "records_not_written");
+    const auto alarms = alarms_from(plant, "records_not_written");
     REQUIRE(alarms.size() == 1);
     const quietpass::Store store(plant.folder / "out" / "records.db");
     REQUIRE(store.shifts().size() == 1);

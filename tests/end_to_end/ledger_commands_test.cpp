@@ -32,8 +32,8 @@ void check_fails(const Outcome& outcome, int exit_code, const std::string& said)
 }
 
 // A folder of records as `run` leaves it.
-struct Plant {
-    Plant() : made(folder.path()) { made.fill(); }
+struct SignedPlant {
+    SignedPlant() : made(folder.path()) { made.fill(); }
     std::string out() const { return folder.path().string(); }
     std::string code() const {
         SQLite::Database database(made.file.string());
@@ -57,7 +57,7 @@ struct Plant {
 } // namespace
 
 TEST_CASE("verify says how far records fit and are signed, and by which key") {
-    const Plant plant;
+    const SignedPlant plant;
     const Outcome whole = quietpass_does({"verify", "--out", plant.out()});
     INFO(whole.out << whole.err);
     CHECK(whole.exit_code == 0);
@@ -77,14 +77,14 @@ TEST_CASE("verify says how far records fit and are signed, and by which key") {
 }
 
 TEST_CASE("verify names the first record that doesn't fit") {
-    const Plant plant;
+    const SignedPlant plant;
     plant.tamper("UPDATE passages SET vocal = 1 - vocal WHERE passage_id = 2");
     check_fails(quietpass_does({"verify", "--out", plant.out()}), 1,
                 "(passages): changed: the row is not what was recorded");
 }
 
 TEST_CASE("verify reads a store that can't be written, and leaves one of before as it is") {
-    const Plant plant;
+    const SignedPlant plant;
     const std::filesystem::path copy = plant.folder / "copy.db";
     REQUIRE(quietpass_does({"backup", "--out", plant.out(), "--to", copy.string()}).exit_code == 0);
     std::filesystem::permissions(copy, std::filesystem::perms::owner_read);
@@ -102,7 +102,7 @@ TEST_CASE("verify reads a store that can't be written, and leaves one of before 
 }
 
 TEST_CASE("verify checks an exported ledger, and a code on paper with and without the store") {
-    Plant plant;
+    SignedPlant plant;
     const std::filesystem::path ledger = plant.folder / "ledger.tsv";
     plant.made.store.read([&](SQLite::Database& database) {
         std::ofstream out(ledger, std::ios::binary);
@@ -128,7 +128,7 @@ TEST_CASE("verify checks an exported ledger, and a code on paper with and withou
     other.back() = other.back() == 'a' ? 'b' : 'a';
     check_fails(quietpass_does({"verify", "--code", other, "--out", plant.out()}), 1, "did not sign it");
 
-    const Plant another;
+    const SignedPlant another;
     check_fails(quietpass_does({"verify", "--code", code, "--out", another.out()}), 1,
                 "none of this store's");
     plant.tamper("UPDATE shift_records SET record_json = '{}'");
@@ -137,7 +137,7 @@ TEST_CASE("verify checks an exported ledger, and a code on paper with and withou
 }
 
 TEST_CASE("key shows the station's keys, and a new one takes over while the store is open") {
-    Plant plant;
+    SignedPlant plant;
     const std::string first = plant.made.signer->key().public_key();
     CHECK(quietpass_does({"key", "show", "--out", plant.out()}).out.find(first) != std::string::npos);
     const Outcome rotated = quietpass_does({"key", "rotate", "--out", plant.out()});
@@ -154,7 +154,7 @@ TEST_CASE("key shows the station's keys, and a new one takes over while the stor
 }
 
 TEST_CASE("A backup is whole or not there, and a restore loses nothing that it was not told to") {
-    Plant plant;
+    SignedPlant plant;
     const std::string backup = (plant.folder / "backup.db").string();
     REQUIRE(quietpass_does({"backup", "--out", plant.out(), "--to", backup}).exit_code == 0);
     CHECK(quietpass_does({"verify", "--out", backup}).exit_code == 0);
@@ -199,7 +199,7 @@ TEST_CASE("run refuses a damaged store, a key open to others and a strange key b
                                (quietpass::test::testdata() / "demo/station.toml").string(), "--out",
                                out.string(), "--log", (out / "log").string()});
     };
-    const Plant plant;
+    const SignedPlant plant;
     std::filesystem::permissions(plant.made.key_file, std::filesystem::perms::group_read,
                                  std::filesystem::perm_options::add);
     check_fails(run(plant.folder.path()), 2, "chmod 600");

@@ -14,7 +14,7 @@ using namespace quietpass::test;
 
 namespace {
 
-struct Plant {
+struct RecordedPlant {
     TestFolder folder;
     MadeStore made{folder / "records.db"};
 
@@ -63,7 +63,7 @@ std::string flat(std::string text) {
 } // namespace
 
 TEST_CASE("passages lists what the store has, as table, CSV and JSON") {
-    Plant plant;
+    RecordedPlant plant;
     plant.made.shift("2026-03-02T13:00:00Z");
     plant.made.add(2);
     plant.made.add(1, {.vocal = true, .phase = Phase::kHeld, .prods = 2});
@@ -87,7 +87,7 @@ TEST_CASE("passages lists what the store has, as table, CSV and JSON") {
 }
 
 TEST_CASE("factors shows where and with what animals were vocal, and names no cause") {
-    Plant plant;
+    RecordedPlant plant;
     plant.made.shift("2026-03-02T13:00:00Z");
     plant.made.add_share(4, 100, {.phase = Phase::kEntry, .held_for_s = 8.0});
     plant.made.add_share(16, 100,
@@ -123,7 +123,7 @@ TEST_CASE("factors shows where and with what animals were vocal, and names no ca
 }
 
 TEST_CASE("Lots are entered, listed, withdrawn, and have figures that allow for their differing") {
-    Plant plant;
+    RecordedPlant plant;
     plant.made.shift("2026-03-02T13:00:00Z", 10.0);
     plant.made.add_share(2, 100);
     plant.made.add_share(20, 100);
@@ -150,7 +150,7 @@ TEST_CASE("Lots are entered, listed, withdrawn, and have figures that allow for 
 }
 
 TEST_CASE("A note's passages are a row of the factors") {
-    Plant plant;
+    RecordedPlant plant;
     plant.made.shift("2026-03-02T13:00:00Z");
     plant.made.add_share(2, 40);
     plant.made.add_share(8, 40);
@@ -170,7 +170,7 @@ TEST_CASE("A note's passages are a row of the factors") {
 }
 
 TEST_CASE("A change from 4 of 100 to 1 of 100 is entered, compared, and not shown") {
-    Plant plant;
+    RecordedPlant plant;
     plant.made.shift("2026-03-02T13:00:00Z");
     plant.made.add_share(4, 100);
     plant.made.add(3, {.vocal = true, .excluded = "silent"});
@@ -208,7 +208,7 @@ TEST_CASE("A change from 4 of 100 to 1 of 100 is entered, compared, and not show
 }
 
 TEST_CASE("A hand audit is kept and held against the machine's passages") {
-    Plant plant;
+    RecordedPlant plant;
     plant.made.shift("2026-03-02T13:00:00Z");
     plant.made.add(3, {.vocal = true, .phase = Phase::kHeld});
     plant.made.add(95);
@@ -243,7 +243,7 @@ TEST_CASE("A hand audit is kept and held against the machine's passages") {
 }
 
 TEST_CASE("The guides' sample is taken from the record with the limit and basis of its shift") {
-    Plant plant;
+    RecordedPlant plant;
     plant.made.shift("2026-03-02T13:00:00Z");
     plant.made.add_share(2, 100);
     plant.made.add(4, {.excluded = "clipped"});
@@ -270,7 +270,7 @@ TEST_CASE("The guides' sample is taken from the record with the limit and basis 
 }
 
 TEST_CASE("Bad usage of the record commands is one line and exit 2, and nothing is written") {
-    Plant plant;
+    RecordedPlant plant;
     plant.made.shift("2026-03-02T13:00:00Z");
     plant.made.add(5);
     const auto refused = [&](const std::vector<std::string>& words, const std::vector<std::string>& more,

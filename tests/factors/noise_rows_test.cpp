@@ -9,7 +9,7 @@ using namespace quietpass;
 
 namespace {
 
-std::vector<PassageFacts> facts_in(MadeStore& made) {
+std::vector<PassageFacts> all_facts_in(MadeStore& made) {
     return facts_of(made.store().read_span({}), Journal(made.store().journal()), {});
 }
 
@@ -25,7 +25,7 @@ TEST_CASE("Calls that begin in the second after a bang are set against all other
     made.add(4, {.vocal = true, .bang_after_s = 1.5}); // after the call: not before it
     made.add(76, {});
     made.add(9, {.vocal = true, .excluded = "silent", .bang_after_s = 0.5});
-    const std::vector<FactorRow> rows = noise_rows(facts_in(made), {});
+    const std::vector<FactorRow> rows = noise_rows(all_facts_in(made), {});
     REQUIRE(rows.size() == 1); // no hiss was heard
     CHECK(rows[0].factor == "bang_before");
     CHECK(rows[0].level == "any");
@@ -46,7 +46,7 @@ TEST_CASE(
     made.shift("2026-03-02T13:00:00Z");
     made.add(10, {.bang_after_s = 11.5, .bang_db = -20.0}); // half a second before the stun
     made.add(10, {.vocal = true, .bang_after_s = 0.5, .bang_db = -50.0});
-    std::vector<PassageFacts> facts = facts_in(made);
+    std::vector<PassageFacts> facts = all_facts_in(made);
     CHECK(noise_rows(facts, {})[0].group.n == 15); // 10 of half a second, 10 of one
     FactorSettings loud;
     loud.least_bang_db = -30.0;
@@ -89,7 +89,7 @@ TEST_CASE("Bangs while held are a factor of passages") {
     made.add_share(8, 20, {.bangs = 4});
     made.add(5); // nobody knows
     std::int64_t seen = 0;
-    for (const FactorRow& row : factor_rows(facts_in(made), {})) {
+    for (const FactorRow& row : factor_rows(all_facts_in(made), {})) {
         if (row.factor != "bangs_held") continue;
         ++seen;
         CHECK(row.group.n == 20);

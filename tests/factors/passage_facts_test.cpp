@@ -9,7 +9,7 @@ using namespace quietpass;
 
 namespace {
 
-std::vector<PassageFacts> facts_in(MadeStore& made, const RecordSpan& span = {}) {
+std::vector<PassageFacts> span_facts_in(MadeStore& made, const RecordSpan& span = {}) {
     return facts_of(made.store().read_span(span), Journal(made.store().journal()), span);
 }
 
@@ -34,7 +34,7 @@ TEST_CASE("A passage's phase, hold time, hour, lot and notes are read from the s
     note.kind = EntryKind::kNote;
     made.store().add(note);
 
-    const std::vector<PassageFacts> facts = facts_in(made);
+    const std::vector<PassageFacts> facts = span_facts_in(made);
     REQUIRE(facts.size() == 4);
     CHECK(facts[3].vocal());
     CHECK(facts[3].vocal_in_phase(Phase::kAtStun));
@@ -56,7 +56,7 @@ TEST_CASE("The line rate is that of the animals before, and a stop of the line d
     made.pause(3600.0);
     made.add(1, {.excluded = "no_animal"});
     made.add(3);
-    const std::vector<PassageFacts> facts = facts_in(made);
+    const std::vector<PassageFacts> facts = span_facts_in(made);
     CHECK_FALSE(facts[4].line_rate_per_hour); // four times between entries are too few
     CHECK(*facts[5].line_rate_per_hour == Approx(100.0));
     CHECK(*facts.back().line_rate_per_hour == Approx(100.0));
@@ -69,7 +69,7 @@ TEST_CASE("A span cuts passages but not what is known of the line before it") {
     made.add(12);
     RecordSpan span;
     span.from_utc_ns = made.utc_ns(11 * 36.0);
-    const std::vector<PassageFacts> facts = facts_in(made, span);
+    const std::vector<PassageFacts> facts = span_facts_in(made, span);
     REQUIRE(facts.size() == 2);
     CHECK(*facts[0].line_rate_per_hour == Approx(100.0));
 }

@@ -16,7 +16,7 @@ using namespace quietpass::testing;
 
 namespace {
 
-constexpr double kTrouble_s = 400.0;
+constexpr double kShiftTrouble_s = 400.0;
 
 struct Filed : StationEvents {
     void on_call(const StationCall&) override {}
@@ -51,7 +51,7 @@ const Samples& demo_audio(double& rate_hz) {
 Filed filed(Trouble trouble) {
     double rate_hz = 0.0;
     Samples samples = demo_audio(rate_hz);
-    spoil(samples, static_cast<std::size_t>(kTrouble_s * rate_hz), rate_hz, trouble);
+    spoil(samples, static_cast<std::size_t>(kShiftTrouble_s * rate_hz), rate_hz, trouble);
     StationSettings settings = read_station_file(std::string(TESTDATA) + "/demo/station.toml");
     settings.health.learn_minutes = 4.0; // the shift is twelve minutes long
     const auto edges =
@@ -99,12 +99,12 @@ TEST_CASE("A microphone that breaks in mid-shift uncovers the passages from then
         const Filed shift = filed(trouble);
         REQUIRE_FALSE(shift.gaps.empty());
         CHECK(shift.gaps[0].cause == cause);
-        CHECK(shift.gaps[0].start_s == Approx(kTrouble_s).margin(20.0));
+        CHECK(shift.gaps[0].start_s == Approx(kShiftTrouble_s).margin(20.0));
         std::size_t uncovered = 0;
         for (const Passage& passage : shift.passages) {
             INFO(passage.id << " entered at " << passage.entered_s);
-            if (passage.end_s < kTrouble_s) CHECK(passage.covered);
-            if (passage.entered_s > kTrouble_s + 20.0) {
+            if (passage.end_s < kShiftTrouble_s) CHECK(passage.covered);
+            if (passage.entered_s > kShiftTrouble_s + 20.0) {
                 CHECK_FALSE(passage.covered);
                 ++uncovered;
             }

@@ -9,12 +9,12 @@ using namespace quietpass;
 
 namespace {
 
-constexpr double kRate_hz = 16000.0;
+constexpr double kHealthRate_hz = 16000.0;
 
 std::vector<float> noise(double seconds, float amplitude) {
     std::mt19937 random(7);
     std::uniform_real_distribution<float> sample(-amplitude, amplitude);
-    std::vector<float> samples(static_cast<std::size_t>(seconds * kRate_hz));
+    std::vector<float> samples(static_cast<std::size_t>(seconds * kHealthRate_hz));
     for (float& value : samples) value = sample(random);
     return samples;
 }
@@ -24,7 +24,7 @@ void append(std::vector<float>& to, const std::vector<float>& more) {
 }
 
 std::vector<HealthFault> faults_of(const std::vector<float>& samples, std::size_t block) {
-    MicrophoneHealth health(kRate_hz, HealthSettings{});
+    MicrophoneHealth health(kHealthRate_hz, HealthSettings{});
     std::vector<HealthFault> faults;
     const auto take_all = [&] {
         HealthFault fault;
@@ -51,7 +51,7 @@ std::vector<HealthFault> faults_of(const std::vector<float>& samples, std::size_
 
 TEST_CASE("A quiet room is no fault and digital silence is one, from its start to its end") {
     std::vector<float> samples = noise(3.0, 0.001F); // about −60 dB
-    append(samples, std::vector<float>(static_cast<std::size_t>(5 * kRate_hz), 0.0F));
+    append(samples, std::vector<float>(static_cast<std::size_t>(5 * kHealthRate_hz), 0.0F));
     append(samples, noise(3.0, 0.001F));
     const auto faults = faults_of(samples, 480);
     REQUIRE(faults.size() == 1);
@@ -61,7 +61,7 @@ TEST_CASE("A quiet room is no fault and digital silence is one, from its start t
 }
 
 TEST_CASE("A dead capsule with a constant offset is silent all the same") {
-    const std::vector<float> samples(static_cast<std::size_t>(4 * kRate_hz), 0.25F);
+    const std::vector<float> samples(static_cast<std::size_t>(4 * kHealthRate_hz), 0.25F);
     const auto faults = faults_of(samples, 480);
     REQUIRE(faults.size() == 1);
     CHECK(faults[0].cause == GapCause::kSilent);
@@ -69,7 +69,7 @@ TEST_CASE("A dead capsule with a constant offset is silent all the same") {
 
 TEST_CASE("A pause shorter than silent_after_s is no fault") {
     std::vector<float> samples = noise(2.0, 0.01F);
-    append(samples, std::vector<float>(static_cast<std::size_t>(1.5 * kRate_hz), 0.0F));
+    append(samples, std::vector<float>(static_cast<std::size_t>(1.5 * kHealthRate_hz), 0.0F));
     append(samples, noise(2.0, 0.01F));
     CHECK(faults_of(samples, 480).empty());
 }
@@ -88,8 +88,8 @@ TEST_CASE("A second that stands at full scale for a tenth of its samples is clip
 
 TEST_CASE("Faults don't depend on how the samples were cut into blocks") {
     std::vector<float> samples = noise(2.3, 0.2F);
-    append(samples, std::vector<float>(static_cast<std::size_t>(2.7 * kRate_hz), 0.0F));
-    append(samples, std::vector<float>(static_cast<std::size_t>(1.9 * kRate_hz), 1.0F));
+    append(samples, std::vector<float>(static_cast<std::size_t>(2.7 * kHealthRate_hz), 0.0F));
+    append(samples, std::vector<float>(static_cast<std::size_t>(1.9 * kHealthRate_hz), 1.0F));
     append(samples, noise(1.1, 0.2F));
     const auto reference = faults_of(samples, 1);
     REQUIRE(reference.size() >= 2);
@@ -105,8 +105,8 @@ TEST_CASE("Faults don't depend on how the samples were cut into blocks") {
 }
 
 TEST_CASE("Silence does not reach across lost samples, and what is settled never goes back") {
-    MicrophoneHealth health(kRate_hz, HealthSettings{});
-    const std::vector<float> silence(static_cast<std::size_t>(1.5 * kRate_hz), 0.0F);
+    MicrophoneHealth health(kHealthRate_hz, HealthSettings{});
+    const std::vector<float> silence(static_cast<std::size_t>(1.5 * kHealthRate_hz), 0.0F);
     double settled_s = 0.0;
     HealthFault fault;
     for (int i = 0; i < 3; ++i) {

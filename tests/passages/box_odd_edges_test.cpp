@@ -9,11 +9,11 @@ namespace {
 
 using Lines = std::vector<std::string>;
 
-const std::vector<Role> kAllRoles = {Role::kEntered,  Role::kBodyHeld, Role::kHeld,   Role::kStunned,
-                                     Role::kReleased, Role::kProdded,  Role::kStopped};
+const std::vector<Role> kEveryRole = {Role::kEntered,  Role::kBodyHeld, Role::kHeld,   Role::kStunned,
+                                      Role::kReleased, Role::kProdded,  Role::kStopped};
 
 Outcome box(const char* words, double end_s = 1000) {
-    return outcome_of({}, kAllRoles, words, end_s);
+    return outcome_of({}, kEveryRole, words, end_s);
 }
 
 TEST_CASE("Two different edges in the cycle's order make an animal whose entry is missing") {
@@ -77,7 +77,7 @@ TEST_CASE("Holding again after the stun changes nothing") {
 }
 
 TEST_CASE("An edge older than what was already decided is a stray") {
-    Cycle cycle({}, kAllRoles);
+    Cycle cycle({}, kEveryRole);
     cycle.known_until(20);
     cycle.take({19, Role::kEntered, true});
     cycle.take({20, Role::kEntered, true});

@@ -13,7 +13,7 @@ using Lines = std::vector<std::string>;
 
 const std::vector<Role> kRoles = {Role::kEntered,  Role::kHeld,    Role::kStunned,
                                   Role::kReleased, Role::kProdded, Role::kStopped};
-const std::vector<Role> kEnteredAndStunned = {Role::kEntered, Role::kStunned};
+const std::vector<Role> kEntryAndStun = {Role::kEntered, Role::kStunned};
 
 RestraintSettings conveyor_settings() {
     RestraintSettings settings;
@@ -50,12 +50,12 @@ TEST_CASE("Animals in line are stunned and released first in, first out") {
 }
 
 TEST_CASE("On a conveyor without a released contact passages end after_stun_s after their stun") {
-    CHECK(lines_of(line(kEnteredAndStunned, "entered 0 entered 10 stunned 40 stunned 50")) ==
+    CHECK(lines_of(line(kEntryAndStun, "entered 0 entered 10 stunned 40 stunned 50")) ==
           Lines{"1: 0 stunned 40 end 70", "2: 10 stunned 50 end 80"});
 }
 
 TEST_CASE("A second entry within shortest_s is the same animal in line") {
-    CHECK(lines_of(line(kEnteredAndStunned, "entered 0 entered 0.8 entered 10 stunned 40 stunned 50")) ==
+    CHECK(lines_of(line(kEntryAndStun, "entered 0 entered 0.8 entered 10 stunned 40 stunned 50")) ==
           Lines{"1: 0 stunned 40 end 70 [double_entry]", "2: 10 stunned 50 end 80"});
 }
 
@@ -161,7 +161,7 @@ TEST_CASE("A stopped line makes nobody overdue") {
 }
 
 TEST_CASE("What stays in line too long is ended, a stop lengthening that no more than twofold") {
-    CHECK(lines_of(line(kEnteredAndStunned, "entered 0")) == Lines{"1: 0 end 300 [no_stun too_long]"});
+    CHECK(lines_of(line(kEntryAndStun, "entered 0")) == Lines{"1: 0 end 300 [no_stun too_long]"});
     const std::vector<Role> with_stop = {Role::kEntered, Role::kStunned, Role::kStopped};
     CHECK(lines_of(line(with_stop, "entered 0 stopped 100 -stopped 150")) ==
           Lines{"1: 0 end 350 [line_stopped no_stun too_long]"});

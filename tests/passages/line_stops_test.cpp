@@ -6,11 +6,11 @@
 namespace quietpass {
 namespace {
 
-const std::vector<Role> kRoles = {Role::kEntered, Role::kStunned, Role::kStopped};
+const std::vector<Role> kStopRoles = {Role::kEntered, Role::kStunned, Role::kStopped};
 
 TEST_CASE("Stops are handed out once over, a stop at the input's end ends there") {
     const Outcome outcome =
-        outcome_of({}, kRoles, "stopped 10 stopped 11 -stopped 20 -stopped 21 stopped 30", 40);
+        outcome_of({}, kStopRoles, "stopped 10 stopped 11 -stopped 20 -stopped 21 stopped 30", 40);
     CHECK(outcome.stops == std::vector<std::pair<double, double>>{{10, 20}, {30, 40}});
 }
 

@@ -6,14 +6,14 @@ using namespace quietpass;
 
 namespace {
 
-const std::string kHeader =
+const std::string kCallsHeader =
     "call_id,microphone,start_s,end_s,species,kind,score,level_db,f0_hz,passage_id,phase,counted,reasons,"
     "bang_before_db,hiss_before_db\n";
 
 } // namespace
 
 TEST_CASE("A file without calls is its header") {
-    CHECK(calls_csv(Species::kCattle, {}) == kHeader);
+    CHECK(calls_csv(Species::kCattle, {}) == kCallsHeader);
 }
 
 TEST_CASE("Each call is a line with the contract's columns, in the order given") {
@@ -32,7 +32,7 @@ TEST_CASE("Each call is a line with the contract's columns, in the order given")
     calls[1].reason = "no animal in the restrainer";
     CHECK(
         calls_csv(Species::kCattle, calls) ==
-        kHeader +
+        kCallsHeader +
             "1,head,12.346,13.500,cattle,moo,3.250,-31.3,153.0,7,held,1,while held; voice_s>0.4 +1.2,"
             "-20.0,\n"
             "2,\"entry, left\",20.000,20.400,cattle,bellow,1.000,-40.0,,,,0,no animal in the restrainer,,\n");

@@ -6,14 +6,14 @@ using namespace quietpass;
 
 namespace {
 
-const std::string kHeader =
+const std::string kPassagesHeader =
     "passage_id,entered_s,body_held_s,held_s,stunned_s,released_s,calls,vocal,covered,held_for_s,stuns,prods,"
     "flags,body_held_for_s,to_stun_s,restrained_for_s,bangs\n";
 
 } // namespace
 
 TEST_CASE("A file without passages is its header") {
-    CHECK(passages_csv({}) == kHeader);
+    CHECK(passages_csv({}) == kPassagesHeader);
 }
 
 TEST_CASE("Each passage is a line with the contract's columns, times that were never seen empty") {
@@ -37,7 +37,7 @@ TEST_CASE("Each passage is a line with the contract's columns, times that were n
     passages[1].flags = {"no_stun"};
     CHECK(
         passages_csv(passages) ==
-        kHeader +
+        kPassagesHeader +
             "1,10.000,12.000,13.000,17.500,30.000,2,1,1,4.500,2,3,second_stun;too_long,5.500,7.500,20.000,5\n"
             "2,40.250,,,,,0,0,0,,0,0,excluded=silent;no_stun,,,,\n");
 }

@@ -3,7 +3,9 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "daemon/records/store.h"
 #include "daemon/records/store_rows.h"
 
 namespace quietpass {
@@ -71,6 +73,11 @@ inline AlarmEventRow sample_alarm_event(int number) {
     row.passage_id = 41;
     row.what = "A call, after the stun.";
     return row;
+}
+
+// A list of rows as it stands in a test.
+inline void write(Store& store, const std::vector<StoreRow>& rows) {
+    store.write(rows);
 }
 
 } // namespace quietpass

@@ -17,10 +17,6 @@ using namespace quietpass;
 
 namespace {
 
-void write(Store& store, const std::vector<StoreRow>& rows) {
-    store.write(rows);
-}
-
 void check_failure(const std::filesystem::path& file, const std::string& said) {
     INFO(file);
     try {

@@ -15,14 +15,6 @@
 
 using namespace quietpass;
 
-namespace {
-
-void write(Store& store, const std::vector<StoreRow>& rows) {
-    store.write(rows);
-}
-
-} // namespace
-
 TEST_CASE("A shift's rows come back as they went in, bit for bit and in order") {
     const TestFolder temp;
     std::vector<Passage> passages;

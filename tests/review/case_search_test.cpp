@@ -15,13 +15,13 @@ namespace {
 
 // Six animals, half a minute apart; numbers 2 and 4 called (calls 1 and 2). Clips of both calls, of a quiet
 // passage, and of all from 60 to 130 s.
-struct Plant {
+struct SearchedPlant {
     TestFolder folder;
     MadeStore made{folder / "records.db"};
     std::int64_t shift = made.shift("2026-03-02T13:00:00Z");
     CaseFile file;
 
-    Plant() {
+    SearchedPlant() {
         made.add(1);
         made.add(1, {.vocal = true});
         made.add(1);
@@ -88,7 +88,7 @@ Ids passages_of(const CaseState& state) {
 } // namespace
 
 TEST_CASE("A span of time brings its passages with their calls, and the clips of both") {
-    Plant plant;
+    SearchedPlant plant;
     const CaseState state = plant.gather(plant.span(55.0, 100.0));
     CHECK(passages_of(state) == Ids{2, 3});
     CHECK(state.calls.size() == 1);
@@ -97,14 +97,14 @@ TEST_CASE("A span of time brings its passages with their calls, and the clips of
 }
 
 TEST_CASE("Of a span only the passages with calls, when that is asked for") {
-    Plant plant;
+    SearchedPlant plant;
     const CaseState state = plant.gather(plant.span(0.0, 1000.0, true));
     CHECK(passages_of(state) == Ids{2, 4});
     CHECK(state.clips == Ids{1, 2, 4});
 }
 
 TEST_CASE("A call brings its passage, and gathering again adds nothing twice") {
-    Plant plant;
+    SearchedPlant plant;
     CaseWish wish = plant.named();
     wish.calls = {2};
     CaseState state = plant.gather(wish);
@@ -119,7 +119,7 @@ TEST_CASE("A call brings its passage, and gathering again adds nothing twice") {
 }
 
 TEST_CASE("A deleted clip is not gathered, and asking for it by number fails in one line") {
-    Plant plant;
+    SearchedPlant plant;
     delete_clip(plant.store(), 1);
     CHECK(plant.gather(plant.span(55.0, 100.0)).clips == Ids{4});
     CaseWish wish;
@@ -156,7 +156,7 @@ TEST_CASE("What is dropped is out of the case and what was added after it is in"
 }
 
 TEST_CASE("The last word on a clip of a case says whether the case holds it") {
-    Plant plant;
+    SearchedPlant plant;
     const auto held = [&] {
         std::vector<std::int64_t> clips;
         plant.store().read(

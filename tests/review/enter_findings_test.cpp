@@ -15,12 +15,12 @@ namespace {
 constexpr std::int64_t kNow = 1'772'500'000'000'000'000;
 
 // Ten animals, those with calls 1 and 2 vocal.
-struct Plant {
+struct ReviewedPlant {
     TestFolder folder;
     MadeStore made{folder / "records.db"};
     std::int64_t shift = made.shift("2026-03-02T13:00:00Z");
 
-    Plant() {
+    ReviewedPlant() {
         made.add(2, {.vocal = true});
         made.add(8);
     }
@@ -51,7 +51,7 @@ struct Plant {
 } // namespace
 
 TEST_CASE("A finding while the shift is open comes back as it was entered and amends nothing") {
-    Plant plant;
+    ReviewedPlant plant;
     Finding finding = plant.finding(1, CallVerdict::kOtherSpecies);
     finding.just_before = JustBefore::kHeldLong;
     finding.note = "a \"bird\", outside";
@@ -71,7 +71,7 @@ TEST_CASE("A finding while the shift is open comes back as it was entered and am
 
 TEST_CASE(
     "After the close each entry of findings gives one amendment, and the shift's record stays as it was") {
-    Plant plant;
+    ReviewedPlant plant;
     plant.made.close();
     const std::string record = plant.made.store().read_shift(plant.shift)->shift.record_json;
     const EnteredFindings first = enter_findings(
@@ -93,7 +93,7 @@ TEST_CASE(
 }
 
 TEST_CASE("Withdrawing a finding amends back, and both rows stay") {
-    Plant plant;
+    ReviewedPlant plant;
     plant.made.close();
     enter_findings(plant.made.store(), {plant.finding(1, CallVerdict::kNotACall)});
     const EnteredFindings withdrawn = withdraw_finding(plant.made.store(), 1, "B. Lead", kNow + 1);
@@ -106,7 +106,7 @@ TEST_CASE("Withdrawing a finding amends back, and both rows stay") {
 }
 
 TEST_CASE("A finding on a call that isn't there leaves no row of the others that came with it") {
-    Plant plant;
+    ReviewedPlant plant;
     plant.made.close();
     CHECK_THROWS_AS(enter_findings(plant.made.store(), {plant.finding(1, CallVerdict::kCall),
                                                         plant.finding(77, CallVerdict::kCall)}),
@@ -116,7 +116,7 @@ TEST_CASE("A finding on a call that isn't there leaves no row of the others that
 }
 
 TEST_CASE("Findings from before the close are amended by hand, and only then") {
-    Plant plant;
+    ReviewedPlant plant;
     enter_findings(plant.made.store(), {plant.finding(1, CallVerdict::kNotACall)});
     CHECK_THROWS_AS(amend_shift(plant.made.store(), plant.shift, "B. Lead", kNow), Failure);
     plant.made.close();
@@ -126,7 +126,7 @@ TEST_CASE("Findings from before the close are amended by hand, and only then") {
 }
 
 TEST_CASE("Findings and amendments can be neither changed nor deleted") {
-    Plant plant;
+    ReviewedPlant plant;
     plant.made.close();
     enter_findings(plant.made.store(), {plant.finding(1, CallVerdict::kNotACall)});
     for (const char* sql : {"UPDATE findings SET verdict = 'call'", "DELETE FROM findings",

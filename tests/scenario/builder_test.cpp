@@ -20,7 +20,7 @@ namespace {
 
 constexpr int kRate = 16000;
 
-Scenario scenario_of(const std::string& text) {
+Scenario float_scenario_of(const std::string& text) {
     Scenario scenario =
         parse_scenario("[audio]\nsample_rate_hz = 16000\nsamples = \"float\"\n" + text, "s.toml");
     scenario.recordings_folder = QUIETPASS_TESTDATA "/recordings";
@@ -83,7 +83,7 @@ double rms_db(std::span<const float> samples) {
 } // namespace
 
 TEST_CASE("the same scenario and seed give the same bytes, another seed others") {
-    Scenario scenario = scenario_of(kShort);
+    Scenario scenario = float_scenario_of(kShort);
     TestFolder first;
     TestFolder second;
     TestFolder third;
@@ -108,7 +108,7 @@ TEST_CASE("the signal-to-noise ratio that was asked for is the one that was mixe
     const bool cattle = GENERATE(true, false);
     std::string text = kShort;
     if (!cattle) text.replace(text.find("[shift]"), 7, pig + "[shift]\nspecies = \"pig\"");
-    const Scenario scenario = scenario_of(text);
+    const Scenario scenario = float_scenario_of(text);
     TestFolder out;
     build(scenario, {out.path(), true, {}});
     const std::vector<float> bed = read_audio(out.path("bed.wav"))[0];
@@ -126,7 +126,7 @@ TEST_CASE("the signal-to-noise ratio that was asked for is the one that was mixe
 }
 
 TEST_CASE("audio is bed, calls and disturbances, and nothing else") {
-    Scenario scenario = scenario_of(kShort);
+    Scenario scenario = float_scenario_of(kShort);
     scenario.disturbances.clear();
     TestFolder out;
     const BuildSummary summary = build(scenario, {out.path(), true, {}});
@@ -143,7 +143,7 @@ TEST_CASE("audio is bed, calls and disturbances, and nothing else") {
 }
 
 TEST_CASE("a call is silent before the onset that truth gives and sounds from there on") {
-    const Scenario scenario = scenario_of(kShort);
+    const Scenario scenario = float_scenario_of(kShort);
     TestFolder out;
     build(scenario, {out.path(), true, {}});
     const std::vector<float> calls = read_audio(out.path("calls.wav"))[0];
@@ -158,7 +158,7 @@ TEST_CASE("a call is silent before the onset that truth gives and sounds from th
 }
 
 TEST_CASE("the summary, truth.csv and truth_calls.csv tell the same counts") {
-    const Scenario scenario = scenario_of(kShort);
+    const Scenario scenario = float_scenario_of(kShort);
     TestFolder out;
     const BuildSummary summary = build(scenario, {out.path(), false, {}});
     int vocal = 0;
@@ -183,7 +183,7 @@ TEST_CASE("the summary, truth.csv and truth_calls.csv tell the same counts") {
 
 TEST_CASE("the bed has the level that was asked for") {
     Scenario scenario =
-        scenario_of("[shift]\npassages = 0\nlead_in_s = 80\n[bed]\nlevel_db = -30\nsway_db = 0\n");
+        float_scenario_of("[shift]\npassages = 0\nlead_in_s = 80\n[bed]\nlevel_db = -30\nsway_db = 0\n");
     scenario.bed.hum_off_s = 0.0;
     scenario.microphones.front().low_cut_hz = 1.0;
     TestFolder out;
@@ -193,7 +193,7 @@ TEST_CASE("the bed has the level that was asked for") {
 
 TEST_CASE(
     "a microphone up the race hears waiting animals earlier and louder, the held one later and softer") {
-    Scenario scenario = scenario_of(R"(
+    Scenario scenario = float_scenario_of(R"(
 [shift]
 passages = 2
 [calls]
@@ -245,7 +245,7 @@ race_distance_m = 2.5
 }
 
 TEST_CASE("animals at places along the race are heard by distance, and as loud at the mouth as one another") {
-    Scenario scenario = scenario_of(R"(
+    Scenario scenario = float_scenario_of(R"(
 [shift]
 passages = 6
 [calls]
@@ -308,7 +308,7 @@ up_race_m = 7
 }
 
 TEST_CASE("a scenario that can't be built leaves no file behind") {
-    Scenario scenario = scenario_of(kShort);
+    Scenario scenario = float_scenario_of(kShort);
     scenario.calls.recordings_class = "unicorn";
     TestFolder out;
     CHECK_THROWS_AS(build(scenario, {out.path("shift"), false, {}}), Failure);
@@ -316,7 +316,7 @@ TEST_CASE("a scenario that can't be built leaves no file behind") {
 }
 
 TEST_CASE("an output folder that can't be is named") {
-    CHECK_THROWS_WITH(build(scenario_of(kShort), {"/proc/nothing/here", false, {}}),
+    CHECK_THROWS_WITH(build(float_scenario_of(kShort), {"/proc/nothing/here", false, {}}),
                       Catch::StartsWith("/proc/nothing/here: can't be made"));
 }
 

@@ -12,7 +12,7 @@ namespace quietpass::scenario {
 
 namespace {
 
-constexpr double kTurn = 2.0 * std::numbers::pi;
+constexpr double kFullTurn = 2.0 * std::numbers::pi;
 
 // Struck steel: partials at uneven ratios that die away, and the blow itself.
 void strike(std::vector<float>& out, Random& random, double rate, double base_hz, double decay_s,
@@ -22,10 +22,10 @@ void strike(std::vector<float>& out, Random& random, double rate, double base_hz
         if (hz > 0.4 * rate) break;
         const double gain = random.uniform(0.4, 1.0) / (1.0 + 0.5 * n);
         const double fall = std::log(1000.0) / (decay_s * random.uniform(0.5, 1.0) / (1.0 + 0.25 * n));
-        const double turn = random.uniform(0.0, kTurn);
+        const double turn = random.uniform(0.0, kFullTurn);
         for (std::size_t i = 0; i < out.size(); ++i) {
             const double t = static_cast<double>(i) / rate;
-            out[i] += static_cast<float>(gain * std::exp(-fall * t) * std::sin(kTurn * hz * t + turn));
+            out[i] += static_cast<float>(gain * std::exp(-fall * t) * std::sin(kFullTurn * hz * t + turn));
         }
     }
     Biquad body = Biquad::low_pass(rate, 3500.0, 0.7);
@@ -53,7 +53,7 @@ void shot(std::vector<float>& out, Random& random, double rate) {
     for (std::size_t i = 0; i < out.size(); ++i) {
         const double t = static_cast<double>(i) / rate;
         const double crack = std::exp(-90.0 * t) * random.normal();
-        const double thump = 0.8 * std::exp(-28.0 * t) * std::sin(kTurn * thump_hz * t);
+        const double thump = 0.8 * std::exp(-28.0 * t) * std::sin(kFullTurn * thump_hz * t);
         out[i] += static_cast<float>(crack + thump);
     }
 }
@@ -64,7 +64,7 @@ void horn(std::vector<float>& out, Random& random, double rate) {
         const double t = static_cast<double>(i) / rate;
         double sum = 0.0;
         for (int n = 1; n <= 8 && base_hz * n < 0.4 * rate; ++n) {
-            sum += std::sin(kTurn * base_hz * n * t) / n + 0.6 * std::sin(kTurn * base_hz * 1.26 * n * t) / n;
+            sum += std::sin(kFullTurn * base_hz * n * t) / n + 0.6 * std::sin(kFullTurn * base_hz * 1.26 * n * t) / n;
         }
         const double rise = std::min(1.0, t / 0.02);
         out[i] += static_cast<float>(rise * sum);

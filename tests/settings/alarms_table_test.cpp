@@ -9,7 +9,7 @@ using namespace quietpass;
 
 namespace {
 
-AlarmSettings read(const std::string& alarms) {
+AlarmSettings alarms_in(const std::string& alarms) {
     const TestFolder folder;
     return read_station_file(folder.write("s.toml", kWhole + alarms)).alarms;
 }
@@ -17,7 +17,7 @@ AlarmSettings read(const std::string& alarms) {
 } // namespace
 
 TEST_CASE("A station file without [alarms] has the documented defaults", "[settings]") {
-    const AlarmSettings alarms = read("");
+    const AlarmSettings alarms = alarms_in("");
     CHECK(alarms.off.empty());
     CHECK_FALSE(alarms.at_once);
     CHECK_FALSE(alarms.usual_percent);
@@ -27,7 +27,7 @@ TEST_CASE("A station file without [alarms] has the documented defaults", "[setti
 }
 
 TEST_CASE("[alarms] is read key by key", "[settings]") {
-    const AlarmSettings alarms = read(
+    const AlarmSettings alarms = alarms_in(
         "[alarms]\noff = [\"nothing_heard\"]\nat_once = [\"call_after_stun\", \"contacts_lost\"]\n"
         "usual_percent = 1\nraised_percent = 3\nfalse_alarm_passages = 2000\nvocal_k = 3\nvocal_of = 50\n"
         "stunned_once_percent = 99\nstunned_once_of = 200\nhold_limit_s = 20\nmicrophone_lost_s = 10\n"

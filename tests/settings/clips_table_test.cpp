@@ -10,14 +10,14 @@ using namespace quietpass;
 
 namespace {
 
-ClipSettings read(const std::string& clips) {
+ClipSettings clips_in(const std::string& clips) {
     const TestFolder folder;
     return read_station_file(folder.write("s.toml", kWhole + clips)).clips;
 }
 
 std::string refusal_of(const std::string& clips) {
     try {
-        read(clips);
+        clips_in(clips);
     } catch (const Failure& failure) {
         CHECK(failure.exit_code() == kExitUsage);
         return failure.what();
@@ -29,7 +29,7 @@ std::string refusal_of(const std::string& clips) {
 
 TEST_CASE("A station file without [clips] keeps clips of calls, alarms and some quiet passages, nothing else",
           "[settings]") {
-    const ClipSettings clips = read("");
+    const ClipSettings clips = clips_in("");
     CHECK(clips.calls == ClippedCalls::kHeard);
     CHECK(clips.alarms);
     CHECK(clips.before_s == 2.0);
@@ -44,7 +44,7 @@ TEST_CASE("A station file without [clips] keeps clips of calls, alarms and some 
 }
 
 TEST_CASE("[clips] is read key by key", "[settings]") {
-    const ClipSettings clips = read(
+    const ClipSettings clips = clips_in(
         "[clips]\ncalls = \"counted\"\nalarms = false\nbefore_s = 3\nafter_s = 1\nlongest_s = 60\n"
         "quiet_percent = 2.5\nquiet_seed = 77\ncontinuous_from = \"2026-03-02T13:00:00Z\"\n"
         "continuous_until = \"2026-03-02T15:00:00Z\"\nformat = \"flac16\"\nmemory_s = 240\nkeep_days = 30\n"
@@ -67,7 +67,7 @@ TEST_CASE("[clips] is read key by key", "[settings]") {
 }
 
 TEST_CASE("All of it can be switched off", "[settings]") {
-    CHECK_FALSE(read("[clips]\ncalls = \"none\"\nalarms = false\nquiet_percent = 0\n").any());
+    CHECK_FALSE(clips_in("[clips]\ncalls = \"none\"\nalarms = false\nquiet_percent = 0\n").any());
 }
 
 TEST_CASE("Continuous recording has an end, within a day", "[settings]") {
@@ -91,7 +91,7 @@ TEST_CASE("What can't be is refused with its key", "[settings]") {
 }
 
 TEST_CASE("A station that masks speech keeps no clips that are nothing but noise then", "[clips]") {
-    CHECK(read("[clips]\nmask_speech = true\nquiet_percent = 0\n").mask_speech);
+    CHECK(clips_in("[clips]\nmask_speech = true\nquiet_percent = 0\n").mask_speech);
     CHECK(refusal_of("[clips]\nmask_speech = true\n").find("quiet_percent = 0") != std::string::npos);
     CHECK(refusal_of("[clips]\nmask_speech = true\nquiet_percent = 0\ncontinuous_from = "
                      "\"2026-03-02T13:00:00Z\"\ncontinuous_until = \"2026-03-02T15:00:00Z\"\n")

@@ -12,7 +12,7 @@ using namespace quietpass;
 
 namespace {
 
-std::string failure_of(const std::string& path, bool key = false) {
+std::string secret_failure(const std::string& path, bool key = false) {
     try {
         if (key) {
             read_signing_key(path);
@@ -39,7 +39,7 @@ TEST_CASE("a login is read from a file that only its owner and group may read", 
     }
     for (const mode_t mode : {0644, 0660, 0604, 0601}) {
         chmod(path.c_str(), mode);
-        CHECK(failure_of(path) == ": holds a secret and is open to others; run chmod 600 on it");
+        CHECK(secret_failure(path) == ": holds a secret and is open to others; run chmod 600 on it");
     }
 }
 
@@ -47,13 +47,13 @@ TEST_CASE("a file without what is needed is refused, and nothing from inside it 
     const TestFolder folder;
     const std::string path = folder.write("login", "only-a-secret\n");
     chmod(path.c_str(), 0600);
-    CHECK(failure_of(path) == ": expected two lines, the user and the password");
-    CHECK(failure_of(folder.path("nowhere")) == ": can't be opened (No such file or directory)");
-    CHECK(failure_of(folder.path().string()) == ": is no file");
+    CHECK(secret_failure(path) == ": expected two lines, the user and the password");
+    CHECK(secret_failure(folder.path("nowhere")) == ": can't be opened (No such file or directory)");
+    CHECK(secret_failure(folder.path().string()) == ": is no file");
     const std::string key = folder.write("key", "short\n");
     chmod(key.c_str(), 0600);
-    CHECK(failure_of(key, true) ==
+    CHECK(secret_failure(key, true) ==
           ": expected one line, a key of at least 16 characters; `openssl rand -hex 32` makes one");
-    CHECK(failure_of(folder.write("open", "0123456789abcdef\n"), true) ==
+    CHECK(secret_failure(folder.write("open", "0123456789abcdef\n"), true) ==
           ": holds a secret and is open to others; run chmod 600 on it");
 }

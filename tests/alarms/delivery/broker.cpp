@@ -25,7 +25,7 @@ namespace {
 
 constexpr std::chrono::minutes kPatience{1};
 
-sockaddr_in loopback(int port) {
+sockaddr_in loopback_at(int port) {
     sockaddr_in address{};
     address.sin_family = AF_INET;
     address.sin_port = htons(static_cast<std::uint16_t>(port));
@@ -37,7 +37,7 @@ int bound_socket(int& port) {
     const int made = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
     constexpr int kOn = 1;
     setsockopt(made, SOL_SOCKET, SO_REUSEADDR, &kOn, sizeof kOn);
-    sockaddr_in address = loopback(port);
+    sockaddr_in address = loopback_at(port);
     socklen_t size = sizeof address;
     if (bind(made, reinterpret_cast<sockaddr*>(&address), size) != 0) throw std::runtime_error("no port");
     getsockname(made, reinterpret_cast<sockaddr*>(&address), &size);
@@ -47,7 +47,7 @@ int bound_socket(int& port) {
 
 int connected_socket(int port) {
     const int made = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
-    sockaddr_in address = loopback(port);
+    sockaddr_in address = loopback_at(port);
     if (connect(made, reinterpret_cast<sockaddr*>(&address), sizeof address) == 0) return made;
     close(made);
     return -1;

@@ -6,7 +6,7 @@ namespace quietpass::test {
 
 namespace {
 
-constexpr std::chrono::minutes kPatience{1};
+constexpr std::chrono::minutes kHttpPatience{1};
 
 std::map<std::string, int> acknowledged_of(const std::vector<HttpRequest>& requests) {
     std::map<std::string, int> ids;
@@ -89,12 +89,12 @@ std::map<std::string, int> HttpReceiver::acknowledged() const {
 
 bool HttpReceiver::await_requests(std::size_t count) const {
     std::unique_lock lock(mutex_);
-    return came_.wait_for(lock, kPatience, [&] { return requests_.size() >= count; });
+    return came_.wait_for(lock, kHttpPatience, [&] { return requests_.size() >= count; });
 }
 
 bool HttpReceiver::await_acknowledged(std::size_t ids) const {
     std::unique_lock lock(mutex_);
-    return came_.wait_for(lock, kPatience, [&] { return acknowledged_of(requests_).size() >= ids; });
+    return came_.wait_for(lock, kHttpPatience, [&] { return acknowledged_of(requests_).size() >= ids; });
 }
 
 } // namespace quietpass::test

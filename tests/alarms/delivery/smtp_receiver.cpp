@@ -9,7 +9,7 @@ namespace quietpass::test {
 
 namespace {
 
-constexpr std::chrono::minutes kPatience{1};
+constexpr std::chrono::minutes kMailPatience{1};
 
 std::string from_base64(std::string text) {
     std::erase_if(text, [](char c) { return c == '\n' || c == '\r'; });
@@ -153,7 +153,7 @@ std::map<std::string, int> SmtpReceiver::acknowledged() const {
 
 bool SmtpReceiver::await_acknowledged(std::size_t ids) const {
     std::unique_lock lock(mutex_);
-    return came_.wait_for(lock, kPatience, [&] { return acknowledged_of(mails_).size() >= ids; });
+    return came_.wait_for(lock, kMailPatience, [&] { return acknowledged_of(mails_).size() >= ids; });
 }
 
 } // namespace quietpass::test
