@@ -1,5 +1,6 @@
-# Most of the time to build goes into reading the same headers again: a precompiled set each for what works on samples,
-# for the rest of the daemon, for the commands and for the tests. Called once, after all targets are known.
+# Much of the time to build goes into reading the same headers again: a precompiled set for each kind of target that is
+# compiled with other options, and with what most of its sources read. A set costs each unit that loads it: what few
+# read stays out. Called once, after all targets are known.
 
 # All targets made in a folder and those below it.
 function(targets_below folder result)
@@ -33,30 +34,38 @@ function(share_headers name kind targets)
   endforeach()
 endfunction()
 
-# The static libraries made in a folder and those below it.
-function(libraries_below folder result)
-  targets_below(${folder} targets)
-  set(libraries)
+# The targets in the list of one type that are compiled with the given options, or with no options of their own.
+function(targets_with type options targets result)
+  set(found)
   foreach(target IN LISTS targets)
-    get_target_property(type ${target} TYPE)
-    if(type STREQUAL STATIC_LIBRARY)
-      list(APPEND libraries ${target})
+    get_target_property(type_of_it ${target} TYPE)
+    get_target_property(options_of_it ${target} COMPILE_OPTIONS)
+    string(FIND "${options_of_it}" "${options}" at)
+    if(type_of_it STREQUAL type AND NOT at EQUAL -1)
+      list(APPEND found ${target})
     endif()
   endforeach()
-  set(${result} ${libraries} PARENT_SCOPE)
+  set(${result} ${found} PARENT_SCOPE)
 endfunction()
 
 function(precompile_headers)
-  libraries_below(${CMAKE_SOURCE_DIR}/classifiers classifiers)
-  share_headers(classifier_headers STATIC "${classifiers}" <nlohmann/json.hpp>)
-  target_compile_options(classifier_headers PRIVATE ${sample_options})
-
   set(commands quietpass_commands quietpass_record_commands quietpass_tune_files)
   share_headers(command_headers STATIC "${commands}" <nlohmann/json.hpp> <CLI/CLI.hpp>)
+  target_compile_options(command_headers PRIVATE ${waiting_options})
 
-  libraries_below(${CMAKE_SOURCE_DIR}/daemon daemon)
-  list(REMOVE_ITEM daemon ${commands})
-  share_headers(daemon_headers STATIC "${daemon}" <nlohmann/json.hpp>)
+  targets_below(${CMAKE_SOURCE_DIR}/classifiers classifiers)
+  targets_with(STATIC_LIBRARY "${sample_options}" "${classifiers}" classifiers)
+  share_headers(classifier_headers STATIC "${classifiers}")
+  target_compile_options(classifier_headers PRIVATE ${sample_options})
+
+  targets_below(${CMAKE_SOURCE_DIR}/daemon daemon)
+  targets_with(STATIC_LIBRARY "" "${daemon}" daemon)
+  targets_with(STATIC_LIBRARY "${waiting_options}" "${daemon}" waiting)
+  list(REMOVE_ITEM daemon ${waiting})
+  list(REMOVE_ITEM waiting ${commands})
+  share_headers(daemon_headers STATIC "${daemon}")
+  share_headers(waiting_headers STATIC "${waiting}")
+  target_compile_options(waiting_headers PRIVATE ${waiting_options})
 
   if(QUIETPASS_TESTS)
     targets_below(${CMAKE_SOURCE_DIR}/tests below)
@@ -67,7 +76,7 @@ function(precompile_headers)
         list(APPEND tests ${target})
       endif()
     endforeach()
-    share_headers(test_headers EXECUTABLE "${tests}" <nlohmann/json.hpp> <catch2/catch.hpp>)
+    share_headers(test_headers EXECUTABLE "${tests}" <catch2/catch.hpp>)
     target_compile_options(test_headers PRIVATE ${test_options})
   endif()
 endfunction()
