@@ -9,7 +9,8 @@ const widths = [390, 820, 1280, 3840];
 let station;
 let browser;
 before(async () => {
-  station = new Station({ shift: "short", speed: 4, historyDays: 10 });
+  // In the evening of the station's zone it is the next day by UTC.
+  station = new Station({ shift: "short", speed: 4, historyDays: 10, hours: ["18:00", "23:00"] });
   await station.start();
   browser = await openBrowser();
 });
@@ -74,6 +75,16 @@ test("what a finger touches is 44 px high or more", async () => {
     found.push(...(await page.evaluate((where) => [...document.querySelectorAll("button, select, input:not([type=checkbox]), nav a, a.button")].filter((one) => one.offsetParent && one.getBoundingClientRect().height < 43.5).map((one) => `${where}: ${one.outerHTML.slice(0, 120)}`), path)));
   }
   assert.deepEqual(found, []);
+});
+
+test("a shift stands in the calendar at the day on which it began at the station", async () => {
+  const page = await (await browser.newContext()).newPage();
+  await logIn(page, station, "rosa");
+  await page.goto(`${station.address}/shifts`);
+  await shown(page);
+  const told = await page.$$eval(".calendar .date a", (links) => links.map((link) => [link.parentElement.textContent.trim().match(/^\d+/)[0], link.getAttribute("aria-label").match(/[A-Z][a-z]{2} (\d+), \d{4}/)[1]]));
+  assert.ok(told.length >= 5);
+  for (const [cell, began] of told) assert.equal(cell, began);
 });
 
 test("the live page weighs 300 kB at most, compressed, in all", async () => {

@@ -41,24 +41,24 @@ function run(program, options, input = "") {
 }
 
 export class Station {
-  /** shift: of build/…/shifts. speed: times real time. historyDays: of closed shifts before it. */
-  constructor({ shift = "short", speed = 4, historyDays = 0, page = "" } = {}) {
+  /** shift: of build/…/shifts. speed: times real time. historyDays: of closed shifts before it, from hours[0] to hours[1]. */
+  constructor({ shift = "short", speed = 4, historyDays = 0, hours = ["06:00", "14:00"], page = "" } = {}) {
     this.folder = mkdtempSync(join(tmpdir(), "quietpass-page-"));
     this.out = join(this.folder, "run");
     this.shift = join(build, "shifts", shift);
     this.speed = speed;
     this.page = page;
     mkdirSync(this.out);
-    if (historyDays > 0) this.addHistory(historyDays);
+    if (historyDays > 0) this.addHistory(historyDays, hours);
     for (const [name, { role, password }] of Object.entries(people)) {
       run(quietpass, ["users", "add", name, "--role", role, "--out", this.out], `${password}\n`);
     }
   }
 
-  addHistory(days) {
+  addHistory(days, hours) {
     const plan = join(this.folder, "plan.toml");
     const station = readFileSync(join(tree, "testdata/demo/station.toml"), "utf8");
-    writeFileSync(plan, `${station}\n[[shift]]\nname = "day"\nstart = "06:00"\nend = "14:00"\n`);
+    writeFileSync(plan, `${station}\n[[shift]]\nname = "day"\nstart = "${hours[0]}"\nend = "${hours[1]}"\n`);
     const first = new Date(Date.now() - (days + 1) * 86_400_000).toISOString().slice(0, 10);
     run(join(build, "history-builder"), [plan, "--out", this.out, "--first", `${first}T12:00:00Z`, "--days", String(days), "--per-hour", "40", "--vocal", "0.03", "--without-edges"]);
   }

@@ -6,7 +6,7 @@ import type { Chart, ShiftSummary } from "../api/types";
 import { chartOf } from "../parts/chart_of";
 import { verdictTag } from "../parts/share_figure";
 import { lineOf, Part } from "../parts/part";
-import { day, hourMinute, shortDay, languageNow, month, number, percent, say, sayMany, share } from "../words/words";
+import { dateOf, day, hourMinute, shortDay, languageNow, month, number, percent, say, sayMany, share } from "../words/words";
 
 const asked = 400;
 const charted = 60;
@@ -28,7 +28,7 @@ export class ShiftsPage extends Part {
       const { shifts } = await get<{ shifts: ShiftSummary[] }>(`/shifts${query({ most: asked, before })}`);
       this.shifts = [...(before ? (this.shifts ?? []) : []), ...shifts];
       this.more = shifts.length === asked;
-      if (!this.shownMonth) this.shownMonth = (this.shifts[0]?.start ?? new Date().toISOString()).slice(0, 7);
+      if (!this.shownMonth) this.shownMonth = dateOf(this.shifts[0]?.start ?? new Date().toISOString()).slice(0, 7);
       if (!before) this.chart = await get<Chart>(`/chart${query({ most: charted })}`);
     } catch (error) {
       this.trouble = lineOf(error);
@@ -39,7 +39,7 @@ export class ShiftsPage extends Part {
     at.setUTCMonth(at.getUTCMonth() + by);
     this.shownMonth = at.toISOString().slice(0, 7);
     const oldest = this.shifts?.at(-1);
-    if (this.more && oldest?.start && oldest.start.slice(0, 7) >= this.shownMonth) await this.load(oldest.shift_id);
+    if (this.more && oldest?.start && dateOf(oldest.start).slice(0, 7) >= this.shownMonth) await this.load(oldest.shift_id);
   }
 
   override render() {
@@ -68,7 +68,7 @@ export class ShiftsPage extends Part {
     const ofDay = new Map<string, ShiftSummary[]>();
     for (const shift of shifts) {
       if (!shift.start) continue;
-      const date = shift.start.slice(0, 10);
+      const date = dateOf(shift.start);
       ofDay.set(date, [...(ofDay.get(date) ?? []), shift]);
     }
     const weekday = (i: number) => new Intl.DateTimeFormat(languageNow(), { weekday: "short", timeZone: "UTC" }).format(new Date(Date.UTC(2024, 0, 1 + i)));
@@ -90,7 +90,7 @@ export class ShiftsPage extends Part {
   }
 
   private table(shifts: ShiftSummary[]) {
-    const shown = shifts.filter((shift) => !shift.start || shift.start.slice(0, 7) === this.shownMonth);
+    const shown = shifts.filter((shift) => !shift.start || dateOf(shift.start).slice(0, 7) === this.shownMonth);
     return html`<div class="wide" tabindex="0" role="region" aria-label=${say("shifts.table")}><table>
       <caption>${say("shifts.table")}</caption>
       <thead><tr><th>${say("shifts.shift")}</th><th class="num">${say("shifts.cried")}<br>${say("shifts.interval")}</th><th class="num">${say("shifts.animals")}</th><th class="num">${say("shifts.heard")}</th><th>${say("shifts.verdict")}</th></tr></thead>

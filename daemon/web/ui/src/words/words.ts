@@ -78,6 +78,9 @@ function dated(key: string, options: Intl.DateTimeFormatOptions, utc: string | n
   if (!utc) return "–";
   return format(key, () => new Intl.DateTimeFormat(language, { ...options, timeZone: timezone })).format(new Date(utc));
 }
+/** The day in the station's zone, "2026-03-08". */
+export const dateOf = (utc: string) =>
+  format("iso", () => new Intl.DateTimeFormat("en-CA", { year: "numeric", month: "2-digit", day: "2-digit", timeZone: timezone })).format(new Date(utc));
 export const clock = (utc: string | null | undefined) => dated("t", { hour: "2-digit", minute: "2-digit", second: "2-digit", hour12: false }, utc);
 export const hourMinute = (utc: string | null | undefined) => dated("h", { hour: "2-digit", minute: "2-digit", hour12: false }, utc);
 export const day = (utc: string | null | undefined) => dated("d", { weekday: "short", day: "numeric", month: "short", year: "numeric" }, utc);
