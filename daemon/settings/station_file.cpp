@@ -19,6 +19,7 @@
 #include "daemon/settings/alarms_table.h"
 #include "daemon/settings/clips_table.h"
 #include "daemon/settings/delivery_tables.h"
+#include "daemon/settings/health_table.h"
 #include "daemon/settings/hours_table.h"
 #include "daemon/settings/near_miss.h"
 #include "daemon/settings/page_table.h"
@@ -255,32 +256,6 @@ void read_noises(StrictTable& table, NoiseSettings& noises) {
         table.number_or("equipment_before_s", {0.0, 10.0, kSeconds}, noises.equipment_before_s);
     noises.equipment_after_s =
         table.number_or("equipment_after_s", {0.0, 10.0, kSeconds}, noises.equipment_after_s);
-    table.finish();
-}
-
-void read_health(StrictTable& table, HealthSettings& health) {
-    health.silent_below_db =
-        table.number_or("silent_below_db", {-200.0, 0.0, kDecibels}, health.silent_below_db);
-    health.silent_after_s =
-        table.number_or("silent_after_s", {0.0, 3600.0, kSeconds, true}, health.silent_after_s);
-    health.clipped_share =
-        table.number_or("clipped_share", {0.0, 1.0, "a share", true}, health.clipped_share);
-    health.work_s = table.number_or("work_s", {0.0, kDayS, kSeconds, true}, health.work_s);
-    health.learn_minutes =
-        table.number_or("learn_minutes", {1.0, 1440.0, "a number of minutes"}, health.learn_minutes);
-    health.history_hours =
-        table.number_or("history_hours", {0.1, 1000.0, "a number of hours"}, health.history_hours);
-    health.fault_after_s = table.number_or("fault_after_s", {5.0, 110.0, kSeconds}, health.fault_after_s);
-    const auto decibels = [&](const char* key, double& value) {
-        value = table.number_or(key, {0.0, 100.0, kDecibels, true}, value);
-    };
-    decibels("hum_over_rest_db", health.hum_over_rest_db);
-    decibels("hum_rise_db", health.hum_rise_db);
-    decibels("wind_over_rest_db", health.wind_over_rest_db);
-    decibels("wind_rise_db", health.wind_rise_db);
-    decibels("covered_loss_db", health.covered_loss_db);
-    decibels("level_far_db", health.level_far_db);
-    decibels("calibration_drift_db", health.calibration_drift_db);
     table.finish();
 }
 
