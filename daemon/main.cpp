@@ -13,6 +13,7 @@
 #include "daemon/commands/calibrate_command.h"
 #include "daemon/commands/case_command.h"
 #include "daemon/commands/change_command.h"
+#include "daemon/commands/check_command.h"
 #include "daemon/commands/clips_command.h"
 #include "daemon/commands/detect_command.h"
 #include "daemon/commands/devices_command.h"
@@ -120,6 +121,19 @@ void add_calibrate(CLI::App& app, CalibrateOptions& options) {
     calibrate->add_option("--within", options.patience_s, "Seconds to wait for it (60)")
         ->check(CLI::Range(3.0, 3600.0));
     calibrate->callback([&options] { quietpass::calibrate(options); });
+}
+
+void add_check(CLI::App& app, CheckOptions& options, int& exit_code) {
+    CLI::App* check = app.add_subcommand("check", "How a station is: each thing good, or what to do");
+    check->footer(
+        "good: as it should be. look: it works, a person should look at it. bad: something\n"
+        "is not recorded, not told or not proven; the exit code is then 1. While the\n"
+        "daemon runs, microphones and contacts are told from its records.");
+    check->add_option("--station", options.station, "Station file (TOML)")->required();
+    check->add_option("--out", options.out, "Folder of the records")->required();
+    check->add_flag("--no-inputs", options.no_inputs, "Open no microphone and no contact");
+    check->add_flag("--json", options.json, "As JSON");
+    check->callback([&options, &exit_code] { exit_code = quietpass::check(options); });
 }
 
 void add_detect(CLI::App& app, DetectOptions& options) {
@@ -231,9 +245,12 @@ int run_main(int argc, char** argv) {
     EvaluateOptions evaluate_options;
     AlarmsOptions alarms_options;
     AlarmsTestOptions alarms_test_options;
+    CheckOptions check_options;
+    int exit_code = 0;
     add_run(app, run_options);
     add_score(app, score_options);
     add_calibrate(app, calibrate_options);
+    add_check(app, check_options, exit_code);
     add_detect(app, detect_options);
     add_evaluate(app, evaluate_options);
     add_alarms(app, alarms_options, alarms_test_options);
@@ -267,7 +284,7 @@ int run_main(int argc, char** argv) {
     } catch (const CLI::ParseError& error) {
         return usage_failure(app, error);
     }
-    return 0;
+    return exit_code;
 }
 
 } // namespace

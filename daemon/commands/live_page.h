@@ -20,11 +20,11 @@ class LivePage {
   public:
     // out: the folder of records.db. settings, book and what `say` refers to must outlive it.
     LivePage(const StationSettings& settings, const ShiftBook& book, const std::filesystem::path& out,
-             Page::Say say) {
+             Page::Say say, PageLinks links) {
         if (!settings.page.on) return;
         feed_.emplace(book);
         sound_.emplace(*feed_);
-        page_.emplace(settings, clock_, out, *feed_, std::move(say));
+        page_.emplace(settings, clock_, out, *feed_, std::move(say), std::move(links));
     }
 
     // What the Station is to tell, after the book: nobody, or the page.

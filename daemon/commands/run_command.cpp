@@ -1,11 +1,12 @@
 #include "daemon/commands/run_command.h"
 
+#include <utility>
+
 #include "daemon/alarms/delivery/delivery_plans.h"
 #include "daemon/commands/daily_head.h"
 #include "daemon/commands/killed_shifts.h"
 #include "daemon/commands/live_alarms.h"
 #include "daemon/commands/live_clips.h"
-#include "daemon/commands/live_microphones.h"
 #include "daemon/commands/live_page.h"
 #include "daemon/commands/live_station.h"
 #include "daemon/commands/provenance.h"
@@ -14,14 +15,15 @@
 #include "daemon/commands/run_log.h"
 #include "daemon/commands/run_news.h"
 #include "daemon/commands/run_signals.h"
+#include "daemon/commands/settings_in_force.h"
 #include "daemon/commands/shift_files.h"
 #include "daemon/commands/shift_signatures.h"
 #include "daemon/contacts/contacts_csv.h"
 #include "daemon/contacts/live_sources.h"
 #include "daemon/event_fan_out.h"
 #include "daemon/failure.h"
-#include "daemon/profile_file.h"
-#include "daemon/settings/station_file.h"
+#include "daemon/station/live_microphones.h"
+#include "daemon/web/sessions.h"
 
 namespace quietpass {
 
@@ -47,14 +49,33 @@ void flush(StoreWriter& store, const std::filesystem::path& records) {
                                     store.state().error + "); free the disk and look at the log");
 }
 
-} // namespace
+// Those on the disk now; nothing, and why, when they can't be taken.
+std::optional<SettingsInForce> settings_anew(const RunOptions& options, RunNews& news) {
+    try {
+        return settings_in_force(options.station, options.out);
+    } catch (const Failure& wrong) {
+        news.reload_refused(wrong.what());
+        return std::nullopt;
+    }
+}
 
-void run(const RunOptions& options) {
-    install_signals();
-    StationSettings settings = read_station_file(options.station);
-    const auto profile = read_profile(settings.species, settings.profile);
-    const auto log = make_log(options.log);
-    RunNews news(log, options.show);
+struct Heard {
+    double seconds = 0.0;
+    std::optional<SettingsInForce> next; // ended to be begun again with these
+};
+
+// What outlives a reload.
+struct Kept {
+    RealClock clock;
+    Sessions sessions{clock, {}}; // who is logged in on the page
+    bool listened = false;        // the last run came as far as that
+};
+
+Heard run_with_settings(const RunOptions& options, const SettingsInForce& in_force, Kept& kept,
+                        const std::shared_ptr<spdlog::logger>& log, RunNews& news) {
+    kept.listened = false;
+    StationSettings settings = in_force.settings;
+    const std::optional<ProfileFile>& profile = in_force.profile;
     const auto say = [&news](bool warning, const std::string& line) { news.say(warning, line); };
     const ScaledClock clock(options.speed);
 
@@ -91,7 +112,7 @@ void run(const RunOptions& options) {
         [&news](const MicrophoneMinute& minute) { news.health(minute); });
     const std::vector<double> rates_hz = rates_hz_of(microphones);
     LiveClips clips(settings, rates_hz, book, files, clock, folder.path(), say);
-    LivePage page(settings, book, folder.path(), say);
+    LivePage page(settings, book, folder.path(), say, {wish_reload, &kept.sessions});
     alarms.tell_rows_to([&clips, &page](const AlarmEventRow& row) {
         clips.on_alarm(row);
         page.on_alarm(row);
@@ -113,25 +134,60 @@ void run(const RunOptions& options) {
     page.start();
     for (const auto& source : contacts.sources) source->start(queue);
     news.listening(settings, profile.has_value());
-    live.listen(stop_wished(), options.for_s, [&](std::int64_t samples) {
+    kept.listened = true;
+    Heard heard;
+    std::atomic<bool> leave{false};
+    live.listen(leave, options.for_s, [&](std::int64_t samples) {
         alarms.turn(live);
         clips.turn(live);
         signatures.turn(clock.monotonic_ns());
         if (daily.due(clock.utc_ns())) store.post(SignHead{"day"});
         page.turn(live);
-        if (take_reload_wish()) news.reload_wished(settings.file);
+        if (take_reload_wish()) heard.next = settings_anew(options, news);
+        leave.store(heard.next || stop_wished());
         news.heard(samples, any_hangs(microphones));
     });
     alarms.turn(live);      // with what the end brought
     store.flush(kLastRows); // a clip's row names its shift, whose row must be there before
     clips.finish(live);
-    news.stopping();
+    if (!heard.next) news.stopping();
     page.stop();
     for (const auto& source : contacts.sources) source->stop();
     store.post(SignHead{"stop"});
     flush(store, folder.records());
     signatures.look();
-    log->info("stopped after {:.1f} s of audio", live.heard_until_s());
+    heard.seconds = live.heard_until_s();
+    log->info("{} after {:.1f} s of audio", heard.next ? "settings anew" : "stopped", heard.seconds);
+    return heard;
+}
+
+} // namespace
+
+void run(const RunOptions& options) {
+    install_signals();
+    Kept kept;
+    RunOptions rest = options;
+    SettingsInForce in_force = settings_in_force(options.station, options.out);
+    std::optional<SettingsInForce> before; // to go back to when a reload comes to nothing
+    const auto log = make_log(options.log);
+    RunNews news(log, options.show);
+    while (true) {
+        Heard heard;
+        try {
+            heard = run_with_settings(rest, in_force, kept, log, news);
+        } catch (const Failure& wrong) {
+            if (!before || kept.listened) throw;
+            news.reload_refused(wrong.what());
+            in_force = *std::exchange(before, std::nullopt);
+            continue;
+        }
+        if (!heard.next || stop_wished()) return;
+        if (options.for_s > 0.0) {
+            rest.for_s -= heard.seconds;
+            if (rest.for_s <= 0.0) return;
+        }
+        before = std::exchange(in_force, std::move(*heard.next));
+    }
 }
 
 } // namespace quietpass

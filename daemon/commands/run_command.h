@@ -1,4 +1,5 @@
-// `quietpass run`: the daemon. Listens at a station until SIGTERM or SIGINT, writes what it finds into
+// `quietpass run`: the daemon. Listens at a station until SIGTERM or SIGINT; SIGHUP ends what it does in the
+// same way and begins anew with the settings on the disk, if they can be taken. It writes what it finds into
 // OUT/records.db as it comes, and each shift's calls.csv, passages.csv and shift.json into
 // OUT/shifts/START_NAME/ when it closes. OUT/contacts_START.csv holds the run's edges, so that a recording of
 // the same sound can be scored again. Throws Failure at set-up only.

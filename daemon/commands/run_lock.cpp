@@ -29,4 +29,12 @@ RunLock::~RunLock() {
     close(file_);
 }
 
+bool folder_is_held(const std::string& folder) {
+    const int file = open((folder + "/lock").c_str(), O_RDONLY | O_CLOEXEC);
+    if (file < 0) return false;
+    const bool held = flock(file, LOCK_SH | LOCK_NB) != 0 && errno == EWOULDBLOCK;
+    close(file);
+    return held;
+}
+
 } // namespace quietpass

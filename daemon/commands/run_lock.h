@@ -17,4 +17,7 @@ class RunLock {
     int file_;
 };
 
+// Whether a daemon has this folder now.
+bool folder_is_held(const std::string& folder);
+
 } // namespace quietpass

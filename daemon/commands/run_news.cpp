@@ -67,8 +67,8 @@ void RunNews::edges_file(bool written) {
     if (!written && !was_failing) log_->error("contacts.csv can't be written; edges go to the store only");
 }
 
-void RunNews::reload_wished(const std::string& station_file) {
-    log_->warn("settings are read at the start only; restart the daemon to use {}", station_file);
+void RunNews::reload_refused(const std::string& why) {
+    log_->error("the settings are not taken, the station goes on as it was: {}", why);
 }
 
 } // namespace quietpass

@@ -30,7 +30,7 @@ class RunNews {
     void health(const MicrophoneMinute& minute);
     void records(const StoreState& state);
     void edges_file(bool written);
-    void reload_wished(const std::string& station_file);
+    void reload_refused(const std::string& why);
     void stopping() { manager_.stopping(); }
 
   private:

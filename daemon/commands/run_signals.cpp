@@ -12,8 +12,8 @@ std::atomic<bool> reload_is_wished{false};
 void wish_stop(int /*signal*/) {
     stop_is_wished.store(true);
 }
-void wish_reload(int /*signal*/) {
-    reload_is_wished.store(true);
+void reload_signal(int /*signal*/) {
+    wish_reload();
 }
 
 } // namespace
@@ -23,7 +23,7 @@ void install_signals() {
     action.sa_handler = wish_stop;
     sigaction(SIGTERM, &action, nullptr);
     sigaction(SIGINT, &action, nullptr);
-    action.sa_handler = wish_reload;
+    action.sa_handler = reload_signal;
     sigaction(SIGHUP, &action, nullptr);
     std::signal(SIGPIPE, SIG_IGN);
     std::signal(SIGXFSZ, SIG_IGN); // a file that may grow no more is a full disk: told, and tried again
@@ -31,6 +31,10 @@ void install_signals() {
 
 const std::atomic<bool>& stop_wished() {
     return stop_is_wished;
+}
+
+void wish_reload() {
+    reload_is_wished.store(true);
 }
 
 bool take_reload_wish() {

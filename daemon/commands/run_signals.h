@@ -10,6 +10,8 @@ void install_signals();
 
 const std::atomic<bool>& stop_wished();
 
+// As SIGHUP does. From any thread.
+void wish_reload();
 // True once for each wish.
 bool take_reload_wish();
 

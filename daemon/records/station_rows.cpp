@@ -1,4 +1,4 @@
-#include "daemon/web/station_rows.h"
+#include "daemon/records/station_rows.h"
 
 #include <SQLiteCpp/Statement.h>
 

@@ -1,4 +1,4 @@
-// What the page's route of the station asks of the records; each a few rows by an index. Inside
+// What the page and `quietpass check` ask the records about the station; each a few rows by an index. Inside
 // RecordReader::read(). Errors: SQLite::Exception.
 #pragma once
 

@@ -1,4 +1,4 @@
-#include "daemon/commands/live_microphones.h"
+#include "daemon/station/live_microphones.h"
 
 #include <algorithm>
 #include <string>

@@ -111,27 +111,28 @@ std::string table_text(const Table& table) {
     return out;
 }
 
-// Broken at blanks. A line that begins with blanks keeps them on the lines that follow.
-std::string wrapped(const std::string& text) {
-    const std::string indent(std::min(text.find_first_not_of(' '), text.size()), ' ');
+} // namespace
+
+std::string wrapped(const std::string& text, std::size_t hang) {
+    const std::size_t blanks = std::min(text.find_first_not_of(' '), text.size());
+    const std::string indent(blanks + hang, ' ');
     std::string out;
-    std::string line = indent;
-    for (std::size_t at = indent.size(); at < text.size();) {
+    std::string line(blanks, ' ');
+    bool first = true; // word of its line
+    for (std::size_t at = blanks; at < text.size();) {
         const std::size_t end = std::min(text.find(' ', at), text.size());
         const std::string word = text.substr(at, end - at);
-        const bool first = line.size() == indent.size();
         if (!first && width_of(line) + 1 + width_of(word) > kTextColumns) {
             out += line + '\n';
             line = indent + word;
         } else {
             line += (first ? "" : " ") + word;
         }
+        first = false;
         at = end + 1;
     }
     return out + line + '\n';
 }
-
-} // namespace
 
 std::string text_of(const Statement& statement) {
     std::string out;

@@ -43,6 +43,7 @@ class Api {
         PageMetrics& metrics;
         std::function<void()> alarms_changed = {}; // a person entered something of an alarm
         std::function<void(bool warning, const std::string&)> say = {}; // a line for the log
+        std::function<void()> reload = {};                              // the settings are to be taken anew
     };
 
     // Throws Failure when the store can't be used.
@@ -86,6 +87,9 @@ class Api {
     std::string station_text(SQLite::Database& database) const;
     WebAnswer station(const Call& call);
     WebAnswer reload(const Call& call);
+    WebAnswer checks(const Call& call);
+    WebAnswer take_reload(const Call& call);
+    WebAnswer use_profile(const Call& call);
     WebAnswer profiles(const Call& call);
     WebAnswer compare_profiles(const Call& call);
     template <typename Work>

@@ -1,22 +1,31 @@
 // The routes of the station itself: how it is, what it is set to, what a reload would change, its profiles.
 #include <sys/statvfs.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "daemon/build_facts.h"
+#include "daemon/checks/computer.h"
+#include "daemon/checks/evidence.h"
+#include "daemon/checks/outside.h"
 #include "daemon/failure.h"
 #include "daemon/profile_file.h"
+#include "daemon/records/files.h"
+#include "daemon/records/profile_choice.h"
 #include "daemon/records/sha256.h"
+#include "daemon/records/station_rows.h"
 #include "daemon/records/store_schema.h"
 #include "daemon/settings/station_file.h"
 #include "daemon/settings/toml_lines.h"
 #include "daemon/web/api_json.h"
 #include "daemon/web/profile_shelf.h"
-#include "daemon/web/station_rows.h"
 
 namespace quietpass {
 
 namespace {
+
+constexpr std::size_t kChoicesShown = 20;
+constexpr double kReceiverWithin_s = 3.0;
 
 Json rounded(double value) {
     return std::round(value * 10.0) / 10.0;
@@ -131,6 +140,19 @@ const ShelvedProfile& named(const std::vector<ShelvedProfile>& shelf, const std:
     throw Refusal{404, "there is no such profile", parameter, "give a sha256 of /api/v1/profiles"};
 }
 
+bool file_names_profile(const std::string& station_text, const std::string& file) {
+    const auto lines = toml_lines(station_text, file);
+    return std::any_of(lines.begin(), lines.end(),
+                       [](const TomlLine& line) { return line.key == "station.profile"; });
+}
+
+void keep_text(const std::filesystem::path& path, const std::string& text) {
+    RealFiles files;
+    files.make_folders(path.parent_path());
+    const std::vector<NamedBytes> whole = {{path.filename().string(), text}};
+    write_whole(files, path.parent_path(), whole);
+}
+
 } // namespace
 
 // As the records have it; the file itself, where it still is what was read at the start.
@@ -143,7 +165,7 @@ std::string Api::station_text(SQLite::Database& database) const {
 
 WebAnswer Api::station(const Call&) {
     const StationSettings& settings = parts_.settings;
-    const auto shelf = shelved_profiles(settings, profile_);
+    const auto shelf = shelved_profiles(settings, profile_, parts_.out);
     Json profile = nullptr;
     for (const ShelvedProfile& one : shelf) {
         if (one.in_use) profile = profile_json(one);
@@ -194,13 +216,81 @@ WebAnswer Api::reload(const Call&) {
 
 WebAnswer Api::profiles(const Call&) {
     Json list = Json::array();
-    for (const ShelvedProfile& profile : shelved_profiles(parts_.settings, profile_))
+    for (const ShelvedProfile& profile : shelved_profiles(parts_.settings, profile_, parts_.out))
         list.push_back(profile_json(profile));
-    return json_answer({{"profiles", std::move(list)}});
+    return reader_.read([&](SQLite::Database& database) {
+        Json choices = Json::array();
+        for (const ProfileChoice& choice : profile_choices(database, kChoicesShown)) {
+            choices.push_back(
+                {{"at", utc_text(choice.utc_ns)}, {"by", choice.who}, {"sha256", choice.sha256}});
+        }
+        return json_answer(
+            {{"profiles", std::move(list)},
+             {"named_by_file", file_names_profile(station_text(database), parts_.settings.file)},
+             {"choices", std::move(choices)}});
+    });
+}
+
+WebAnswer Api::use_profile(const Call& call) {
+    call.only({"sha256"});
+    const StationSettings& settings = parts_.settings;
+    if (reader_.read([&](SQLite::Database& database) {
+            return file_names_profile(station_text(database), settings.file);
+        })) {
+        throw Refusal{409, "the station file names its profile", settings.file,
+                      "alter [station] profile there, or take it out and reload the settings"};
+    }
+    const auto shelf = shelved_profiles(settings, profile_, parts_.out);
+    const ShelvedProfile& profile = named(shelf, call.text("sha256", 64), "sha256");
+    if (!profile.wrong.empty() || profile.species != name_of(settings.species)) {
+        throw Refusal{409, profile.wrong.empty() ? "this profile is for another species" : profile.wrong,
+                      profile.file, "choose a profile of the station's species"};
+    }
+    keep_text(kept_profile(parts_.out, profile.sha256), profile.text);
+    record(call.who().name, kChooseProfile, profile_subject(profile.sha256),
+           profile.name + ", version " + profile.version);
+    return json_answer({{"sha256", profile.sha256}, {"in_use", profile.in_use}});
+}
+
+// As `quietpass check` while this daemon listens.
+WebAnswer Api::checks(const Call&) {
+    const StationSettings& settings = parts_.settings;
+    const std::int64_t now_ns = parts_.clock.utc_ns();
+    Json list = Json::array();
+    const auto add = [&list](const CheckLines& lines) {
+        for (const CheckLine& line : lines) {
+            list.push_back({{"state", name_of(line.state)},
+                            {"what", line.what},
+                            {"words", line.words},
+                            {"do", text_or_null(line.to_do)}});
+        }
+    };
+    add(check_clock());
+    add(check_disk(settings, parts_.out));
+    add(check_permissions(settings, parts_.out));
+    add(check_records(settings, parts_.out, now_ns));
+    add(check_heard(settings, parts_.out, now_ns));
+    add(check_deliveries(settings, kReceiverWithin_s));
+    add(check_certificate(settings, parts_.out, now_ns));
+    return json_answer({{"checks", std::move(list)}});
+}
+
+// Checked here, so that the person hears what is wrong; the daemon checks again when it takes them.
+WebAnswer Api::take_reload(const Call& call) {
+    const std::string& file = parts_.settings.file;
+    if (!parts_.reload) throw Refusal{409, "no daemon runs here", file, "start `quietpass run`"};
+    try {
+        read_station_file(file);
+    } catch (const Failure& wrong) {
+        throw Refusal{409, wrong.what(), file, "mend the station file; the station goes on as it is"};
+    }
+    record(call.who().name, "reload", "settings", file);
+    parts_.reload();
+    return json_answer({{"reload", true}}, 202);
 }
 
 WebAnswer Api::compare_profiles(const Call& call) {
-    const auto shelf = shelved_profiles(parts_.settings, profile_);
+    const auto shelf = shelved_profiles(parts_.settings, profile_, parts_.out);
     const ShelvedProfile& a = named(shelf, call.any_word("a"), "a");
     const ShelvedProfile& b = named(shelf, call.any_word("b"), "b");
     Json list = Json::array();

@@ -67,7 +67,8 @@ struct Page::Parts {
     LiveFeed& feed;
     PageMetrics metrics;
     People people;
-    Sessions sessions;
+    Sessions own_sessions;
+    Sessions& sessions;
     LoginThrottle throttle;
     LiveBoard board;
     Api api;
@@ -80,21 +81,23 @@ struct Page::Parts {
     std::atomic<bool> looking_at_alarms{false};
 
     Parts(const StationSettings& settings, const Clock& clock, const std::filesystem::path& out,
-          LiveFeed& station_feed, Say tell)
+          LiveFeed& station_feed, Say tell, PageLinks links)
         : page(settings.page),
           say(std::move(tell)),
           feed(station_feed),
           metrics(settings.name),
           people(out),
-          sessions(clock, session_limits(page)),
+          own_sessions(clock, {}),
+          sessions(links.sessions != nullptr ? *links.sessions : own_sessions),
           throttle(clock),
           board(settings, metrics),
           api({settings, clock, out, people, sessions, throttle, board, metrics, [this] { look_at_alarms(); },
-               say}),
+               say, std::move(links.reload)}),
           files(page.files.empty() ? shipped_page_folder() : page.files),
           tls(tls_of(checked(page, people, out), out)),
           server(page, tls, handlers(), metrics),
           last_turn_ns(real.monotonic_ns()) {
+        sessions.limit(session_limits(page));
         const auto rows = api.alarm_rows(0);
         if (!rows.empty()) last_alarm_event = rows.back().event_id;
         board.recall(rows);
@@ -172,8 +175,8 @@ struct Page::Parts {
 };
 
 Page::Page(const StationSettings& settings, const Clock& clock, std::filesystem::path out, LiveFeed& feed,
-           Say say)
-    : parts_(std::make_unique<Parts>(settings, clock, out, feed, std::move(say))) {}
+           Say say, PageLinks links)
+    : parts_(std::make_unique<Parts>(settings, clock, out, feed, std::move(say), std::move(links))) {}
 
 Page::~Page() {
     stop();

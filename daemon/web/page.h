@@ -18,6 +18,12 @@
 
 namespace quietpass {
 
+// What the page reaches beyond itself.
+struct PageLinks {
+    std::function<void()> reload = {}; // the daemon is to take its settings anew; from any thread
+    Sessions* sessions = nullptr;      // that outlive the page; null: its own
+};
+
 class Page {
   public:
     using Say = std::function<void(bool warning, const std::string& line)>;
@@ -25,7 +31,7 @@ class Page {
     // clock: of people, real time. out: the folder of records.db, which is there. feed, clock and what `say`
     // refers to must outlive it; say is called from any thread.
     Page(const StationSettings& settings, const Clock& clock, std::filesystem::path out, LiveFeed& feed,
-         Say say);
+         Say say, PageLinks links = {});
     ~Page();
 
     void start();

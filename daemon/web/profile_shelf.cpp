@@ -75,18 +75,19 @@ std::optional<ShelvedProfile> profile_in_use(const StationSettings& settings) {
 }
 
 std::vector<ShelvedProfile> shelved_profiles(const StationSettings& settings,
-                                             const std::optional<ShelvedProfile>& in_use) {
+                                             const std::optional<ShelvedProfile>& in_use,
+                                             const std::filesystem::path& out) {
     std::vector<ShelvedProfile> shelf;
     if (in_use) shelf.push_back(*in_use);
     add_folder(shelf, shipped_profiles_folder(), true);
-    if (!settings.profile.empty()) {
-        const std::size_t known = shelf.size();
+    const auto shipped = static_cast<std::ptrdiff_t>(shelf.size());
+    if (!settings.profile.empty())
         add_folder(shelf, std::filesystem::path(settings.profile).parent_path(), false);
-        // Other TOML files may lie there: the station file for one.
-        shelf.erase(std::remove_if(shelf.begin() + static_cast<std::ptrdiff_t>(known), shelf.end(),
-                                   [](const ShelvedProfile& one) { return !one.wrong.empty(); }),
-                    shelf.end());
-    }
+    add_folder(shelf, out / "profiles", false);
+    // Other TOML files may lie there: the station file for one.
+    shelf.erase(std::remove_if(shelf.begin() + shipped, shelf.end(),
+                               [](const ShelvedProfile& one) { return !one.wrong.empty(); }),
+                shelf.end());
     return shelf;
 }
 

@@ -1,6 +1,6 @@
-// The profiles that a station may use: the one in use, the shipped ones, and those in the folder of the
-// station file's `profile`. Read from the disk at each question. Any thread. Throws nothing of its own: a
-// file that is no profile says so in `wrong`.
+// The profiles that a station may use: the one in use, the shipped ones, those in the folder of the
+// station file's `profile`, and those that were chosen here before (OUT/profiles). Read from the disk at each
+// question. Any thread. Throws nothing of its own: a file that is no profile says so in `wrong`.
 #pragma once
 
 #include <filesystem>
@@ -28,7 +28,8 @@ struct ShelvedProfile {
 
 // in_use: as it was read at the start; none for a species that isn't scored. One entry for files alike.
 std::vector<ShelvedProfile> shelved_profiles(const StationSettings& settings,
-                                             const std::optional<ShelvedProfile>& in_use);
+                                             const std::optional<ShelvedProfile>& in_use,
+                                             const std::filesystem::path& out);
 
 // The one in use, read now; nothing where there is none or it can't be read.
 std::optional<ShelvedProfile> profile_in_use(const StationSettings& settings);

@@ -50,6 +50,11 @@ void Sessions::make_room(const std::string& name, std::int64_t now_ns) {
     if (by_id_.size() >= limits_.most) remove_oldest(nullptr);
 }
 
+void Sessions::limit(SessionLimits limits) {
+    const std::lock_guard held(lock_);
+    limits_ = limits;
+}
+
 Session Sessions::open(const std::string& name, PageRole role, std::int64_t account_version) {
     const std::int64_t now_ns = clock_.monotonic_ns();
     const Session session{random_hex(), random_hex(), name, role, account_version, now_ns, now_ns};

@@ -41,6 +41,8 @@ class Sessions {
     // clock must outlive it.
     Sessions(const Clock& clock, SessionLimits limits) : clock_(clock), limits_(limits) {}
 
+    // From now on, for those that are open too.
+    void limit(SessionLimits limits);
     Session open(const std::string& name, PageRole role, std::int64_t account_version);
     // Nothing for one that is unknown or has ended. use: it counts as used now.
     std::optional<Session> find(const std::string& id, bool use = true);

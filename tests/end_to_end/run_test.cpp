@@ -248,14 +248,3 @@ TEST_CASE("The service manager is told when the daemon is ready, that sound goes
     CHECK(has("STOPPING=1"));
     close(notify);
 }
-
-TEST_CASE("A reload is refused aloud: settings change with a restart, never silently") {
-    const Plant plant;
-    Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
-    REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 1; }));
-    daemon.signal(SIGHUP);
-    CHECK(wait_until([&] { return plant.log().find("restart") != std::string::npos; }));
-    CHECK(daemon.running());
-    daemon.signal(SIGTERM);
-    CHECK(daemon.wait() == 0);
-}

@@ -1,11 +1,14 @@
 // The station on the page: what it says of microphones, contacts, settings, the ledger, a reload and
 // profiles.
 
+#include <atomic>
 #include <fstream>
 #include <iterator>
 
 #include "daemon/profile_file.h"
 #include "daemon/records/document_rows.h"
+#include "daemon/records/profile_choice.h"
+#include "daemon/records/sha256.h"
 #include "daemon/settings/station_file.h"
 #include "tests/web/described.h"
 #include "tests/web/served_page.h"
@@ -38,9 +41,13 @@ limit_percent = 5.0
 basis = "a guide, first edition"
 )";
 
-std::string shipped_cattle() {
-    std::ifstream in(shipped_profiles_folder() + "/cattle.toml", std::ios::binary);
+std::string file_text_of(const std::filesystem::path& file) {
+    std::ifstream in(file, std::ios::binary);
     return {std::istreambuf_iterator<char>(in), {}};
+}
+
+std::string shipped_cattle() {
+    return file_text_of(shipped_profiles_folder() + "/cattle.toml");
 }
 
 std::string with(std::string text, const std::string& what, const std::string& by) {
@@ -57,21 +64,33 @@ struct PageOfStation {
     std::unique_ptr<ServedPage> page;
     std::unique_ptr<HttpClient> client;
 
+    std::atomic<int> reloads{0};
+
     PageOfStation() {
         settings_folder.write("own.toml", own_profile);
         settings_folder.write("station.toml", kStation);
+        start(kStation);
+        REQUIRE(client->log_in("manager", kPassword).status == 200);
+    }
+    // Anew, with what stands in the station file now.
+    void restart() {
+        client.reset();
+        start(file_text_of(settings_folder / "station.toml"));
+        REQUIRE(client->log_in("administrator", kPassword).status == 200);
+    }
+    void start(const std::string& text) {
         settings = read_station_file((settings_folder / "station.toml").string());
         page = std::make_unique<ServedPage>([this](StationSettings& used) {
             const PageSettings served = used.page;
             used = settings;
             used.page = served;
         });
+        page->on_reload = [this] { ++reloads; };
         Store store(page->folder / "records.db");
-        store.change([](SQLite::Database& database) {
-            add_document(database, {"station_file", "station.toml", kStation}, 1);
+        store.change([&](SQLite::Database& database) {
+            add_document(database, {"station_file", "station.toml", text}, 1);
         });
         client = std::make_unique<HttpClient>(page->address);
-        REQUIRE(client->log_in("manager", kPassword).status == 200);
     }
     Json get(const std::string& path) const { return client->get("/api/v1" + path).json(); }
     void write(const std::string& text) { settings_folder.write("station.toml", text); }
@@ -168,11 +187,66 @@ TEST_CASE("Profiles are listed with the one in use, and two of them compared ter
     CHECK(at.get("/profiles/compare?a=" + a + "&b=" + a)["differences"].empty());
 }
 
+TEST_CASE("An administrator chooses the profile where the station file names none, and can go back") {
+    PageOfStation at;
+    const Described api(*at.client);
+    const std::string own = sha256_hex(at.own_profile);
+    const std::string shipped = sha256_hex(shipped_cattle());
+    api.post("/profiles/use", "/profiles/use", {{"sha256", own}}); // a manager may not
+    REQUIRE(at.client->log_in("administrator", kPassword).status == 200);
+    CHECK(at.get("/profiles")["named_by_file"] == true);
+    CHECK(at.client->post("/api/v1/profiles/use", {{"sha256", own}}).status == 409); // the file names one
+    api.post("/profiles/use", "/profiles/use", {{"sha256", own}});
+
+    const std::string unnamed = with(kStation, "profile = \"own.toml\"\n", "");
+    at.write(unnamed);
+    at.restart();
+    const Described again(*at.client);
+    CHECK(at.get("/profiles")["named_by_file"] == false);
+    CHECK(again.post("/profiles/use", "/profiles/use", {{"sha256", shipped}})["in_use"] == true);
+    at.page->folder.write("profiles/own.toml", at.own_profile); // as `quietpass tune` would be told to
+    CHECK(again.post("/profiles/use", "/profiles/use", {{"sha256", own}})["in_use"] == false);
+    const auto choice = chosen_profile(at.page->folder.path());
+    REQUIRE(choice);
+    CHECK(choice->sha256 == own);
+    CHECK(choice->who == "administrator");
+    CHECK(file_text_of(kept_profile(at.page->folder.path(), own)) == at.own_profile);
+    CHECK(at.page->accesses().back() == "administrator choose profile " + own);
+    again.post("/profiles/use", "/profiles/use", {{"sha256", shipped}}); // back
+    const Json choices = again.get("/profiles", "/profiles")["choices"];
+    REQUIRE(choices.size() == 3);
+    CHECK(choices[0]["sha256"] == shipped);
+    CHECK(choices[1]["sha256"] == own);
+
+    again.post("/profiles/use", "/profiles/use", {{"sha256", "none"}});
+    CHECK(at.client->post("/api/v1/profiles/use", {{"sha256", "none"}}).status == 404);
+    const std::string pig = file_text_of(shipped_profiles_folder() + "/pig.toml");
+    CHECK(at.client->post("/api/v1/profiles/use", {{"sha256", sha256_hex(pig)}}).status == 409);
+    CHECK(at.client->post("/api/v1/profiles/use", {{"sha256", 7}}).status == 422);
+    CHECK(again.get("/profiles", "/profiles")["choices"].size() == 3);
+}
+
+TEST_CASE("A reload is asked of the daemon by an administrator, and refused while the file is wrong") {
+    PageOfStation at;
+    REQUIRE(at.client->log_in("administrator", kPassword).status == 200);
+    const Described api(*at.client);
+    CHECK(api.post("/station/reload", "/station/reload")["reload"] == true);
+    CHECK(at.reloads == 1);
+    CHECK(at.page->accesses().back() == "administrator reload settings");
+    at.write(with(kStation, "limit_percent", "limit_per_cent"));
+    api.post("/station/reload", "/station/reload");
+    CHECK(at.client->post("/api/v1/station/reload").status == 409);
+    CHECK(at.reloads == 1);
+    REQUIRE(at.client->log_in("manager", kPassword).status == 200);
+    CHECK(at.client->post("/api/v1/station/reload").status == 403);
+}
+
 TEST_CASE("Routes of the station answer as openapi.json describes, to a manager only") {
     const PageOfStation at;
     const Described api(*at.client);
     api.get("/station", "/station");
     api.get("/station/reload", "/station/reload");
+    api.get("/station/checks", "/station/checks");
     const Json profiles = api.get("/profiles", "/profiles")["profiles"];
     const std::string first = profiles[0]["sha256"];
     api.get("/profiles/compare",

@@ -36,6 +36,8 @@ class RawSocket {
         return ::send(socket_, bytes.data(), bytes.size(), MSG_NOSIGNAL) ==
                static_cast<ssize_t>(bytes.size());
     }
+    // Half of the connection is closed: nothing more will come from here.
+    void sends_no_more() { shutdown(socket_, SHUT_WR); }
     // What is there within the time; empty at the end of it or of the connection (then `ended`).
     std::string receive(std::chrono::milliseconds within) {
         pollfd wait{socket_, POLLIN, 0};

@@ -94,7 +94,10 @@ struct ServedPage {
             std::make_unique<ShiftBook>(settings, Provenance{}, nullptr, *writer, [](const ClosedShift&) {});
         book->begin(0.0, utc);
         feed = std::make_unique<LiveFeed>(*book);
-        page = std::make_unique<Page>(settings, clock, folder.path(), *feed, [](bool, const std::string&) {});
+        page = std::make_unique<Page>(
+            settings, clock, folder.path(), *feed, [](bool, const std::string&) {}, PageLinks{[this] {
+                if (on_reload) on_reload();
+            }});
         page->start();
         address = page->address();
         address.pop_back();
@@ -162,6 +165,7 @@ struct ServedPage {
     SimulatedClock clock;
     TestFolder folder;
     StationSettings settings;
+    std::function<void()> on_reload; // set before the first request
     StationUtc utc{1772946000000000000, 1e9};
     std::int64_t shift_id = 0;
     std::string clip; // the bytes of clip 1
