@@ -1,7 +1,7 @@
 // Who may come in, and what is refused.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { logIn, openBrowser, Station } from "./station.mjs";
+import { logIn, openBrowser, refusedByPolicy, Station } from "./station.mjs";
 
 let station;
 let browser;
@@ -63,11 +63,10 @@ test("a request that is forged by another site, or has no token, changes nothing
 test("the page loads nothing from elsewhere and breaks no rule of its own policy", async () => {
   const page = await (await browser.newContext()).newPage();
   const foreign = [];
-  const refused = [];
+  const refused = refusedByPolicy(page);
   page.on("request", (request) => request.url().startsWith(station.address) || foreign.push(request.url()));
-  page.on("console", (message) => /Content Security Policy/.test(message.text()) && refused.push(message.text()));
   await logIn(page, station, "max");
-  for (const path of ["/", "/shifts", "/calls", "/changes"]) {
+  for (const path of ["/", "/shifts", "/calls", "/changes", "/station", "/audit"]) {
     await page.goto(station.address + path);
     await page.waitForSelector("main h1");
   }

@@ -1,7 +1,7 @@
 // What a welfare officer, a specialist and a manager do with a shift that was heard, in a real browser.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { logIn, openBrowser, Station } from "./station.mjs";
+import { logIn, openBrowser, refusedByPolicy, Station } from "./station.mjs";
 
 let station;
 let browser;
@@ -23,8 +23,7 @@ const passed = (page, n) => page.waitForFunction((wished) => document.querySelec
 
 test("a call is found, its clip is heard, and it is judged by two keys", async () => {
   const page = await as("rosa");
-  const refused = [];
-  page.on("console", (message) => /Content Security Policy/.test(message.text()) && refused.push(message.text()));
+  const refused = refusedByPolicy(page);
   await passed(page, 4);
   await page.waitForFunction(() => /[1-9]\d* of \d+ animals? cried out/.test(document.querySelector(".share .of")?.textContent ?? ""), null, { timeout: 60_000 });
   await page.click("nav.rail a[href='/calls']");
@@ -102,7 +101,9 @@ test("a change is entered, and before and after are read with their intervals", 
     assert.match(await page.locator(`[data-side=${side}]`).innerText(), /\d+ of [\d,]+ animals cried out/);
   }
   assert.match(await page.locator("[data-shown]").innerText(), /animals|difference/i);
-  await page.waitForSelector("change-page run-chart .mark", { state: "attached" });
+  await page.waitForSelector("change-page run-chart canvas");
+  assert.equal(await page.locator("change-page .chart-marks li").count(), 1, "the change is marked on the chart by a number, and said below it");
+  assert.match(await page.locator("change-page .sheet ul.reasons").innerText(), /chance/i);
 });
 
 test("a case is opened, filled, exported and verified", async () => {

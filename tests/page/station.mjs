@@ -1,5 +1,5 @@
 // A real daemon for the browser tests: it plays a made shift as a microphone and as contacts, over invented history.
-// QUIETPASS_BUILD names the build folder.
+// QUIETPASS_BUILD names the build folder; QUIETPASS_PAGE the page's, where it is not that build's.
 import { spawn, spawnSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
@@ -41,14 +41,16 @@ function run(program, options, input = "") {
 }
 
 export class Station {
-  /** shift: of build/…/shifts. speed: times real time. historyDays: of closed shifts before it, from hours[0] to hours[1]. */
-  constructor({ shift = "short", speed = 4, historyDays = 0, hours = ["06:00", "14:00"], page = "" } = {}) {
+  /** shift: of build/…/shifts. speed: times real time. historyDays: of closed shifts before it, from hours[0] to hours[1].
+   * records: a folder that has them already, in place of a new one. edit: what is altered in the station file. */
+  constructor({ shift = "short", speed = 4, historyDays = 0, hours = ["06:00", "14:00"], page = "", records = "", edit = (text) => text } = {}) {
     this.folder = mkdtempSync(join(tmpdir(), "quietpass-page-"));
-    this.out = join(this.folder, "run");
+    this.out = records || join(this.folder, "run");
     this.shift = join(build, "shifts", shift);
     this.speed = speed;
     this.page = page;
-    mkdirSync(this.out);
+    this.edit = edit;
+    mkdirSync(this.out, { recursive: true });
     if (historyDays > 0) this.addHistory(historyDays, hours);
     for (const [name, { role, password }] of Object.entries(people)) {
       run(quietpass, ["users", "add", name, "--role", role, "--out", this.out], `${password}\n`);
@@ -72,9 +74,9 @@ export class Station {
     const [, port] = await lineOf(this.contacts, this.contacts.stdout, /127\.0\.0\.1:(\d+)/);
     const text = readFileSync(stationFile, "utf8").replaceAll(/127\.0\.0\.1:\d+/g, `127.0.0.1:${port}`);
     this.stationFile = join(this.folder, "station.toml");
-    writeFileSync(this.stationFile, `${text}\n[page]\nport = 0\n${this.page}`);
+    writeFileSync(this.stationFile, `${this.edit(text)}\n[page]\nport = 0\n${this.page}`);
     this.daemon = spawn(quietpass, ["run", "--station", this.stationFile, "--out", this.out, "--speed", String(this.speed)], {
-      env: { ...process.env, ALSA_CONFIG_PATH: conf, JACK_NO_START_SERVER: "1", QUIETPASS_PROFILES: join(tree, "classifiers/profiles"), QUIETPASS_PAGE: join(build, "page") },
+      env: { ...process.env, ALSA_CONFIG_PATH: conf, JACK_NO_START_SERVER: "1", QUIETPASS_PROFILES: join(tree, "classifiers/profiles"), QUIETPASS_PAGE: process.env.QUIETPASS_PAGE ?? join(build, "page") },
     });
     this.log = "";
     this.daemon.stdout.on("data", (piece) => (this.log += piece));
@@ -100,6 +102,13 @@ export function openBrowser() {
     executablePath: process.env.QUIETPASS_CHROMIUM ?? "/usr/bin/chromium",
     args: ["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--autoplay-policy=no-user-gesture-required", "--disable-gpu"],
   });
+}
+
+/** What the page's own policy refused, as the browser's console tells; filled as the page goes on. */
+export function refusedByPolicy(page) {
+  const refused = [];
+  page.on("console", (message) => /Content Security Policy/.test(message.text()) && refused.push(message.text()));
+  return refused;
 }
 
 export async function logIn(page, station, name) {

@@ -1,13 +1,18 @@
 // The page's texts: none missing in a language, none that nobody asks for.
 import assert from "node:assert/strict";
 import { readdirSync, readFileSync } from "node:fs";
-import { dirname, join } from "node:path";
+import { createRequire } from "node:module";
+import { join } from "node:path";
 import { test } from "node:test";
-import { fileURLToPath } from "node:url";
+import { alarmSentences, measures, refusals, returned, source as sourceOf, tree } from "./daemon_words.mjs";
 
-const tree = join(dirname(fileURLToPath(import.meta.url)), "../..");
 const source = join(tree, "daemon/web/ui/src");
 const texts = (language) => JSON.parse(readFileSync(join(source, `words/${language}.json`), "utf8"));
+const templates = texts("told_es");
+const { buildSync } = createRequire(join(tree, "daemon/web/ui/package.json"))("esbuild");
+const built = buildSync({ entryPoints: [join(source, "words/told.ts")], bundle: true, format: "esm", write: false });
+const { translated } = await import(`data:text/javascript;base64,${Buffer.from(built.outputFiles[0].contents).toString("base64")}`);
+const inSpanish = (line) => translated(line, templates, (_, value) => value);
 const en = texts("en");
 const es = texts("es");
 const holes = (text) => [...text.matchAll(/\{(\w+)\}/g)].map((found) => found[1]).sort();
@@ -48,9 +53,88 @@ test("the words of the station that the page translates are those that openapi.j
   }
 });
 
-test("each cause of an alarm has a title", () => {
-  const causes = readFileSync(join(tree, "daemon/alarms/alarm_cause.cpp"), "utf8");
-  const words = [...causes.matchAll(/return "(\w+)";/g)].map((found) => found[1]);
-  assert.ok(words.length >= 15);
-  for (const word of words) assert.ok(en[`alarm.${word}`], word);
+const inBoth = (kind, words) => {
+  for (const word of words) for (const known of [en, es]) assert.ok(known[`${kind}.${word}`], `${kind}.${word}`);
+};
+
+test("each cause of an alarm has a title, and words that say what to do", () => {
+  const causes = returned("daemon/alarms/alarm_cause.cpp").filter(Boolean);
+  assert.ok(causes.length >= 17);
+  inBoth("alarm", causes);
+  inBoth("alarm_do", causes);
+});
+
+test("each measure that a profile may ask for has words, and the shipped profiles ask for no other", () => {
+  const named = measures().map(({ name }) => name);
+  assert.ok(named.length >= 100);
+  inBoth("measure", named);
+  for (const profile of ["cattle", "pig"]) {
+    const asked = [...sourceOf(`classifiers/profiles/${profile}.toml`).matchAll(/measure = "(\w+)"|"(\w+) (?:>|<=) /g)].map(([, step, term]) => step ?? term);
+    assert.ok(asked.length > 10);
+    inBoth("measure", asked);
+  }
+});
+
+test("a measure's unit is told by the end of its name", () => {
+  const units = { db_oct: "dB/oct", oct_s: "oct/s", per_s: "1/s", db: "dB", hz: "Hz", oct: "oct", s: "s" };
+  for (const { name, unit } of measures()) {
+    const end = Object.keys(units).find((one) => name.endsWith(`_${one}`));
+    if (name !== "voice_sum") assert.equal(end ? units[end] : "", unit === "ratio" ? "" : unit, name);
+  }
+});
+
+test("each gap, fault, flag and reason to leave a passage out has words", () => {
+  const gaps = returned("daemon/capture/gap.cpp").filter(Boolean);
+  assert.ok(gaps.length >= 9);
+  inBoth("gap", gaps);
+  inBoth("fault", returned("daemon/contacts/input_watch.cpp").filter(Boolean));
+  const passages = readdirSync(join(tree, "daemon/passages")).filter((name) => name.endsWith(".cpp")).map((name) => sourceOf(`daemon/passages/${name}`)).join("\n") + sourceOf("daemon/station.cpp") + sourceOf("daemon/shifts/tally.cpp");
+  const flags = [...passages.matchAll(/flag\([^;]*?\);|flags\.emplace_back\("\w+"\)/g)].flatMap(([call]) => [...call.matchAll(/"(\w+)"/g)].map(([, word]) => word));
+  assert.ok(new Set(flags).size >= 12, String(new Set(flags).size));
+  inBoth("flag", flags);
+  const reasons = [...passages.matchAll(/excluded = "(\w+)"|excluded\["(\w+)"\]|\? "(species_not_scored)" : "(several_in_line)"/g)].flatMap((found) => found.slice(1).filter(Boolean));
+  assert.ok(new Set(reasons).size >= 7, String(new Set(reasons).size));
+  inBoth("excluded", reasons);
+});
+
+test("where the trade looks first is said as the daemon says it", () => {
+  const said = returned("daemon/factors/trade_list.h");
+  for (const phase of ["entry", "body_held", "held", "at_stun"]) assert.ok(said.includes(en[`trade.${phase}`]), phase);
+});
+
+test("each sentence that an alarm may say is known in Spanish, with its values", () => {
+  const sentences = alarmSentences();
+  assert.ok(sentences.length >= 18, String(sentences.length));
+  for (const sentence of sentences) {
+    const line = sentence.replace(/\.\{\}$/, ".").replace(/^\{\} was/, "The animal of passage {} was");
+    let n = 10;
+    const filled = line.replaceAll("{}", () => String(++n));
+    if (line.startsWith("alarm {} {}")) continue; // of the log
+    if (/^The animal of passage \d+$/.test(filled)) continue; // a part of the next
+    const spanish = inSpanish(filled);
+    assert.ok(spanish, sentence);
+    for (let value = 11; value <= n; ++value) assert.ok(spanish.includes(String(value)), `${spanish} lacks ${value}`);
+  }
+});
+
+test("what the station refuses is said in Spanish, and what to do then", () => {
+  const said = refusals();
+  assert.ok(said.length >= 70);
+  assert.deepEqual(said.filter((line) => inSpanish(line.replaceAll("{}", "7")) === null), []);
+});
+
+test("why a call was given to an animal is known in Spanish, part by part", () => {
+  const literal = (path, pattern) => [...sourceOf(path).matchAll(pattern)].map(([, line]) => line);
+  const reasons = [
+    ...literal("daemon/passages/conveyor_cycle.cpp", /placed\(\*\w+, "([^"]+)"\)/g),
+    ...literal("daemon/passages/box_cycle.cpp", /reason = "([^"]+)"/g),
+    ...literal("daemon/passages/cycle.cpp", /"(line stopped|no animal[^"]+)"/g),
+    ...literal("daemon/station/call_desk.cpp", /"([a-z][^"]{20,})"/g).filter((line) => !line.includes("was stunned") && !line.endsWith(".h")),
+    ...literal("daemon/health/minute_trouble.cpp", /\{minute\.\w+, "([^"]+)"\}/g).map((line) => `Microphone door is ${line}.`),
+  ];
+  assert.ok(reasons.length >= 14, String(reasons.length));
+  assert.deepEqual(reasons.filter((line) => inSpanish(line) === null), []);
+  const whole = "the animal nearest the stun; passage 12 was stunned and in the line: it may be its; 3.0 dB louder at a than at b";
+  assert.equal(inSpanish(whole), "el animal más cercano al aturdido; el animal 12 estaba aturdido y en la fila: puede ser suya; 3.0 dB más fuerte en a que en b");
+  assert.equal(inSpanish("something that nobody ever said"), null);
 });

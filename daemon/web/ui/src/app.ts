@@ -3,17 +3,18 @@ import { html, nothing, type TemplateResult } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { unsafeStatic, html as staticHtml } from "lit/static-html.js";
 import { get, logOut, may, recall, whenSessionEnds, whoIsHere } from "./api/client";
+import { keepFirst } from "./api/first_live";
 import type { Live } from "./api/types";
-import { lineOf, Part } from "./parts/part";
+import { Part, troubleOf } from "./parts/part";
 import { go, type Found, placeOf, places } from "./places";
-import { languageNow, languages, say, setTimezone, speak, speakAsBefore } from "./words/words";
+import { languageNow, languages, say, sayOf, setTimezone, speak, speakAsBefore } from "./words/words";
 
-speakAsBefore();
+const words = speakAsBefore();
 
 @customElement("quiet-page")
 class QuietPage extends Part {
   @state() private ready = false;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
   @state() private found: Found | null = null;
   @state() private station = "";
 
@@ -29,11 +30,12 @@ class QuietPage extends Part {
   private async begin() {
     const station = get<Live>("/live"); // at the same time; refused where nobody is logged in
     station.catch(() => {});
+    await words;
     try {
       if (await recall()) this.meetStation(await station);
-      this.trouble = "";
+      this.trouble = null;
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
     this.ready = true;
     await this.arrive();
@@ -41,6 +43,7 @@ class QuietPage extends Part {
   private meetStation(live: Live) {
     setTimezone(live.station.timezone);
     this.station = live.station.name;
+    keepFirst(live);
   }
 
   private async arrive() {
@@ -56,6 +59,7 @@ class QuietPage extends Part {
     this.found = found;
     document.title = `${found ? say(found.place.word) : "quietpass"} · ${this.station}`;
     await this.updateComplete;
+    this.querySelector(".rail [aria-current]")?.scrollIntoView({ block: "nearest", inline: "center" });
     if (moved) this.querySelector<HTMLElement>("main")?.focus();
   }
 
@@ -63,7 +67,7 @@ class QuietPage extends Part {
     try {
       await logOut();
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
       return;
     }
     go("/");
@@ -84,7 +88,7 @@ class QuietPage extends Part {
         <span class="station">${this.station}</span>
         <span class="spring"></span>
         ${this.languageButtons()}
-        <span class="small soft">${session.name}</span>
+        <span class="small soft who">${session.name} · ${sayOf("role", session.role)}</span>
         <button @click=${this.leave}>${say("frame.leave")}</button>
       </header>
       ${rail
@@ -103,18 +107,21 @@ class QuietPage extends Part {
     return path === "/" ? location.pathname === "/" : location.pathname === path || location.pathname.startsWith(`${path}/`);
   }
   private inside(): TemplateResult {
-    if (!this.found) return html`<p class="empty">${say("frame.nowhere")}</p>`;
-    if (!may(this.found.place.least)) return html`<p class="trouble">${say("frame.may_not")}</p>`;
+    if (!this.found) return this.sign(say("frame.nowhere_title"), say("frame.nowhere"));
+    if (!may(this.found.place.least)) return this.sign(say("frame.may_not_title"), say("frame.may_not"));
     const tag = unsafeStatic(this.found.place.tag);
     return staticHtml`<${tag} .values=${this.found.values}></${tag}>`;
   }
+  private sign(title: string, words: string) {
+    return html`<div class="stack sign"><h1>${title}</h1><p class="trouble">${words}</p><p><a class="button main" href="/">${say("frame.home")}</a></p></div>`;
+  }
   private languageButtons() {
     return html`<div class="row" role="group" aria-label=${say("frame.language")}>
-      ${languages.map((language) => html`<button class="plain" lang=${language} aria-pressed=${language === languageNow()} @click=${() => speak(language)}>${language === "en" ? "English" : "Español"}</button>`)}
+      ${languages.filter((language) => language !== languageNow()).map((language) => html`<button class="plain" lang=${language} @click=${() => void speak(language)}>${language === "en" ? "English" : "Español"}</button>`)}
     </div>`;
   }
   private troubleLine() {
-    return this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing;
+    return troubleOf(this.trouble);
   }
   private foot() {
     return html`<footer class="foot">${whoIsHere() ? nothing : this.languageButtons()}<p>${say("frame.caution")}</p></footer>`;

@@ -1,4 +1,5 @@
 // The live feed by WebSocket: a snapshot, then each change. Comes back by itself when the connection is lost.
+import { takeFirst } from "./first_live";
 import type { Alarm, Edge, Level, Live, LiveCall, LivePassage, PhaseNow, Share, SpectrumColumn } from "./types";
 
 export type LinkState = "joining" | "live" | "lost";
@@ -24,7 +25,13 @@ export class LiveFeed {
 
   start() {
     this.stopped = false;
+    const first = takeFirst();
+    if (first) this.meet(first);
     this.join();
+  }
+  private meet(live: Live) {
+    this.live = live;
+    this.setPhase(live.now ? Math.max(0, live.heard_until_s - live.now.since_s) : 0);
   }
   stop() {
     this.stopped = true;
@@ -51,9 +58,8 @@ export class LiveFeed {
 
   private take(message: Message) {
     if (message.kind === "hello") {
-      this.live = message;
       this.state = "live";
-      this.setPhase(message.now ? Math.max(0, message.heard_until_s - message.now.since_s) : 0);
+      this.meet(message);
       return;
     }
     const live = this.live;

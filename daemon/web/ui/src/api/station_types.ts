@@ -55,6 +55,18 @@ export interface Reload {
   wrong: string | null;
   changes: { key: string; now: string | null; then: string | null; line: number }[];
 }
+export interface Profiles {
+  profiles: Profile[];
+  /** The station file names one, so none can be chosen here. */
+  named_by_file: boolean;
+  choices: { at: string; by: string; sha256: string }[];
+}
+export interface Check {
+  state: "good" | "look" | "bad";
+  what: string;
+  words: string;
+  do: string | null;
+}
 export interface ProfileComparison {
   differences: { key: string; a: string | null; b: string | null }[];
 }

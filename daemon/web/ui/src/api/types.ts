@@ -232,8 +232,13 @@ export interface Comparison {
   difference_points: number | null;
   difference_low: number | null;
   difference_high: number | null;
+  difference_low_by_lots: number | null;
+  difference_high_by_lots: number | null;
   fisher_p: number | null;
   shown: boolean | null;
+  hoped_percent: number | null;
+  power: number;
+  needed_each: number | null;
   needed_more_after: number | null;
   run_chart: ChartGroup[];
   words: string[];

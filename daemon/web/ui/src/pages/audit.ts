@@ -6,7 +6,7 @@ import { get, post, whoIsHere } from "../api/client";
 import type { AuditComparison, HandAudit, HandAuditInFull, Score } from "../api/journal_types";
 import { LiveFeed } from "../api/live_feed";
 import { criedSign, silentSign } from "../parts/signs";
-import { lineOf, Part } from "../parts/part";
+import { Part, troubleOf } from "../parts/part";
 import { clock, dayTime, number, say, sayMany, sayOf } from "../words/words";
 
 interface Waiting {
@@ -24,7 +24,7 @@ export class AuditPage extends Part {
   @state() private compared: AuditComparison | null = null;
   @state() private comparedId = 0;
   @state() private waiting: Waiting[] = [];
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
   private feed = new LiveFeed(() => this.requestUpdate());
   private sending = false;
   private timer = 0;
@@ -47,7 +47,7 @@ export class AuditPage extends Part {
       const mine = this.audits.find((audit) => audit.state === "open" && audit.entered_by === whoIsHere()?.name);
       this.audit = mine ? await get<HandAuditInFull>(`/handaudits/${mine.audit_id}`) : null;
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private async begin() {
@@ -56,7 +56,7 @@ export class AuditPage extends Part {
       this.compared = null;
       await this.load();
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
@@ -88,10 +88,10 @@ export class AuditPage extends Part {
         const kept: Score = await post<Score>(`/handaudits/${this.audit.audit_id}/scores`, next);
         this.waiting = this.waiting.filter((score) => score !== next);
         this.audit = { ...this.audit, scores: [...this.audit.scores.filter((score) => score.score_id !== kept.score_id), kept] };
-        this.trouble = "";
+        this.trouble = null;
       }
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
     this.sending = false;
   }
@@ -102,7 +102,7 @@ export class AuditPage extends Part {
       await post(`/handaudits/${this.audit.audit_id}/scores/${last.score_id}/withdraw`);
       this.audit = { ...this.audit, scores: this.audit.scores.slice(0, -1) };
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private async finish() {
@@ -115,7 +115,7 @@ export class AuditPage extends Part {
       await this.load();
       await this.compare(audit.audit_id);
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private async compare(id: number) {
@@ -123,13 +123,13 @@ export class AuditPage extends Part {
       this.compared = await get<AuditComparison>(`/handaudits/${id}/comparison`);
       this.comparedId = id;
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
   override render() {
     return html`<div class="stack"><h1>${say("place.audit")}</h1>
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${troubleOf(this.trouble)}
       ${this.audit ? this.scoring(this.audit) : html`<section class="sheet stack"><p>${say("audit.what")}</p><div><button class="main" @click=${this.begin}>${say("audit.begin")}</button></div></section>`}
       ${this.compared ? this.comparison(this.compared) : nothing}
       ${this.past()}
@@ -142,7 +142,7 @@ export class AuditPage extends Part {
     const vocal = audit.scores.filter((score) => score.vocal).length + this.waiting.filter((score) => score.vocal).length;
     const n = audit.scores.length + this.waiting.length;
     return html`<section class="sheet stack">
-      <div class="title"><h2 data-animal=${animal?.passage_id ?? ""}>${animal ? say(animal.inside ? "audit.inside" : "audit.last", { n: animal.passage_id }) : say("audit.no_animal")}</h2>
+      <div class="title"><h2 data-animal=${animal?.passage_id ?? ""}>${animal ? say(animal.inside ? "audit.inside" : "audit.last", { n: String(animal.passage_id) }) : say("audit.no_animal")}</h2>
         <span class="soft" data-scored=${n}>${sayMany("audit.scored", n)}, ${say("audit.vocal", { n: vocal })}</span></div>
       <div class="two-big">
         <button class="silent" ?disabled=${scored !== null} @click=${() => this.score(false)}>${silentSign}${say("audit.silent")}</button>
@@ -163,8 +163,8 @@ export class AuditPage extends Part {
         <tr><td>${say("audit.person_cried")}</td><td class="num">${number(c.vocal_to_both)}</td><td class="num">${number(c.vocal_to_person_only)}</td></tr>
         <tr><td>${say("audit.person_silent")}</td><td class="num">${number(c.vocal_to_machine_only)}</td><td class="num">${number(c.silent_to_both)}</td></tr></tbody></table>
       <dl class="facts">${c.figures.filter((figure) => figure.auditor === "" || c.figures.every((other) => other.auditor === figure.auditor)).map((figure) => html`<dt>${sayOf("agreement", figure.measure)}</dt><dd data-measure=${figure.measure}>${figure.value === null ? "–" : number(figure.value, 2)}${figure.low === null ? "" : ` (${number(figure.low, 2)} – ${number(figure.high ?? 0, 2)})`}</dd>`)}</dl>
-      ${c.differences.length ? html`<h3>${say("audit.differences")}</h3><ul class="reasons">${c.differences.map((difference) => html`<li><a href="/calls?shift=${difference.shift_id}&passage=${difference.passage_id}">${say("strip.animal", { n: difference.passage_id, time: clock(difference.entered) })}</a>: ${say("audit.differs", { person: sayOf("heard", difference.person), machine: sayOf("heard", difference.machine) })}</li>`)}</ul>` : nothing}
-      <ul class="small soft" lang="en">${c.words.map((line) => html`<li>${line}</li>`)}</ul>
+      ${c.differences.length ? html`<h3>${say("audit.differences")}</h3><ul class="reasons">${c.differences.map((difference) => html`<li><a href="/calls?shift=${difference.shift_id}&passage=${difference.passage_id}">${say("strip.animal", { n: String(difference.passage_id), time: clock(difference.entered) })}</a>: ${say("audit.differs", { person: sayOf("heard", difference.person), machine: sayOf("heard", difference.machine) })}</li>`)}</ul>` : nothing}
+      
     </section>`;
   }
 

@@ -4,11 +4,17 @@ import { customElement, property, state } from "lit/decorators.js";
 import { get, query } from "../api/client";
 import type { ListedCall } from "../api/types";
 import "../parts/call_desk";
-import { lineOf, Part } from "../parts/part";
+import { Part, troubleOf } from "../parts/part";
 import { go } from "../places";
 import { clock, say, sayOf, shortDay } from "../words/words";
 
 const most = 100;
+/** One column: the call that is chosen comes before the list. */
+const narrow = window.matchMedia("(max-width: 999px)");
+interface Chosen {
+  shift_id: number;
+  call_id: number;
+}
 const filters = {
   judged: ["", "0", "1"],
   counted: ["", "1", "0"],
@@ -21,7 +27,7 @@ export class CallsPage extends Part {
   @property({ attribute: false }) values: Record<string, string> = {};
   @state() private calls: ListedCall[] | null = null;
   @state() private more = false;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
   private asked = "";
 
   override connectedCallback() {
@@ -44,12 +50,15 @@ export class CallsPage extends Part {
       const { calls } = await get<{ calls: ListedCall[] }>(`/calls${query({ ...wished, most, before_shift: after?.shift_id, before_call: after?.call_id })}`);
       this.calls = [...(after ? (this.calls ?? []) : []), ...calls];
       this.more = calls.length === most;
-      this.trouble = "";
+      this.trouble = null;
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
+  override updated(changed: Map<string, unknown>) {
+    if (changed.has("values") && narrow.matches && this.chosen()) window.scrollTo({ top: 0 });
+  }
   private filter(name: string, value: string) {
     const wished = new URLSearchParams(location.search);
     if (value) wished.set(name, value);
@@ -76,33 +85,36 @@ export class CallsPage extends Part {
     const wished = new URLSearchParams(location.search);
     return html`<div class="stack">
       <h1>${say("place.calls")}</h1>
-      <div class="fields">${Object.entries(filters).map(([name, options]) => html`<label>${sayOf("filter", name)}
+      <div class="fields tight">${Object.entries(filters).map(([name, options]) => html`<label>${sayOf("filter", name)}
           <select .value=${wished.get(name) ?? ""} @change=${(event: Event) => this.filter(name, (event.target as HTMLSelectElement).value)}>
             ${options.map((option) => html`<option value=${option} ?selected=${option === (wished.get(name) ?? "")}>${optionWord(name, option)}</option>`)}
           </select></label>`)}
         ${wished.get("shift") ? html`<button @click=${() => this.filter("shift", "")}>${say("calls.of_shift", { n: wished.get("shift") ?? "" })} ✕</button>` : nothing}
         ${wished.get("passage") ? html`<button @click=${() => this.filter("passage", "")}>${say("calls.of_passage", { n: wished.get("passage") ?? "" })} ✕</button>` : nothing}
       </div>
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
-      <div class="split">
-        <section class="sheet">${this.list(chosen)}</section>
-        <section class="sheet">${chosen
-          ? html`<call-desk .shiftId=${chosen.shift_id} .callId=${chosen.call_id} @judged=${this.judged} @next=${() => this.step(1)} @previous=${() => this.step(-1)}></call-desk>`
-          : html`<p class="empty">${say("calls.choose")}</p>`}</section>
-      </div>
+      ${troubleOf(this.trouble)}
+      <div class="split">${narrow.matches && chosen ? [this.desk(chosen), this.listed(chosen)] : [this.listed(chosen), this.desk(chosen)]}</div>
     </div>`;
   }
 
-  private list(chosen: { shift_id: number; call_id: number } | null) {
+  private listed(chosen: Chosen | null) {
+    return html`<section class="sheet">${this.list(chosen)}</section>`;
+  }
+  private desk(chosen: Chosen | null) {
+    return html`<section class="sheet">${chosen
+          ? html`<call-desk .shiftId=${chosen.shift_id} .callId=${chosen.call_id} @judged=${this.judged} @next=${() => this.step(1)} @previous=${() => this.step(-1)}></call-desk>`
+          : html`<p class="empty">${say("calls.choose")}<br>${say("desk.keys")}</p>`}</section>`;
+  }
+
+  private list(chosen: Chosen | null) {
     if (!this.calls) return html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
     if (this.calls.length === 0) return html`<p class="empty">${say("calls.none")}</p>`;
     return html`<div class="wide" tabindex="0" role="region" aria-label=${say("place.calls")}><table>
-        <thead><tr><th>${say("calls.when")}</th><th>${say("calls.what")}</th><th>${say("calls.where")}</th><th>${say("calls.judged")}</th></tr></thead>
+        <thead><tr><th>${say("calls.when")}</th><th>${say("calls.what")}</th><th>${say("calls.where")}</th></tr></thead>
         <tbody>${this.calls.map((call) => html`<tr aria-selected=${isSame(call, chosen)}>
           <td class="when"><a href="/calls/${call.shift_id}/${call.call_id}${location.search}">${clock(call.start)}</a><br><span class="small soft">${shortDay(call.start)}</span></td>
-          <td>${sayOf("call", call.call)}<br><span class="small soft">${call.counted ? say("calls.counted") : say("calls.not_counted")}</span></td>
-          <td>${call.phase ? sayOf("phase", call.phase) : "–"}<br><span class="small soft">${call.passage_id === null ? say("calls.no_animal") : say("calls.animal", { n: call.passage_id })}</span></td>
-          <td>${call.verdict ? html`<span class="tag">✓ ${sayOf("verdict", call.verdict)}</span>` : html`<span class="soft">–</span>`}</td>
+          <td>${sayOf("call", call.call)}<br><span class="small soft">${call.counted ? say("calls.counted") : say("calls.not_counted")}</span>${call.verdict ? html`<br><span class="tag">✓ ${sayOf("verdict", call.verdict)}</span>` : nothing}</td>
+          <td>${call.phase ? sayOf("phase", call.phase) : "–"}<br><span class="small soft">${call.passage_id === null ? say("calls.no_animal") : say("calls.animal", { n: String(call.passage_id) })}</span></td>
         </tr>`)}</tbody>
       </table></div>
       ${this.more ? html`<button @click=${() => void this.load(this.calls?.at(-1))}>${say("frame.more")}</button>` : nothing}`;

@@ -3,7 +3,7 @@ import { html, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { get, may, post, query } from "../api/client";
 import type { Case, Export, Verified } from "../api/case_types";
-import { lineOf, Part } from "../parts/part";
+import { Part, troubleOf } from "../parts/part";
 import { dayTime, number, say, sayOf, seconds } from "../words/words";
 
 @customElement("case-page")
@@ -12,7 +12,7 @@ export class CasePage extends Part {
   @state() private one: Case | null = null;
   @state() private exports: Export[] = [];
   @state() private verified: Record<number, Verified> = {};
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
   @state() private said = "";
   private timer = 0;
 
@@ -34,18 +34,18 @@ export class CasePage extends Part {
       clearTimeout(this.timer);
       if (this.exports.some((made) => made.state === "waiting" || made.state === "running")) this.timer = window.setTimeout(() => void this.load(), 500);
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private async send<T>(path: string, body: unknown): Promise<T | undefined> {
-    this.trouble = "";
+    this.trouble = null;
     this.said = "";
     try {
       const answer = await post<T>(path, body);
       await this.load();
       return answer;
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
       return undefined;
     }
   }
@@ -72,7 +72,7 @@ export class CasePage extends Part {
 
   override render() {
     const one = this.one;
-    const trouble = this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing;
+    const trouble = troubleOf(this.trouble);
     if (!one) return this.trouble ? trouble : html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
     const writes = may("manager") && one.state === "open";
     return html`<div class="stack"><p><a href="/cases">‹ ${say("place.cases")}</a></p>
@@ -84,7 +84,7 @@ export class CasePage extends Part {
       <div class="grid-2">
         <section class="sheet stack"><h2>${say("case.inside")}</h2>
           <p data-inside>${say("cases.holds", { passages: number(one.passages), calls: number(one.calls), clips: number(one.clips) })}</p>
-          <ul class="reasons">${one.clip_list.map((clip) => html`<li>${clip.call_id === null ? say("case.clip", { n: clip.clip_id }) : html`<a href="/calls/${clip.shift_id}/${clip.call_id}">${say("case.clip", { n: clip.clip_id })}</a>`}
+          <ul class="reasons">${one.clip_list.map((clip) => html`<li>${clip.call_id === null ? say("case.clip", { n: String(clip.clip_id) }) : html`<a href="/calls/${clip.shift_id}/${clip.call_id}">${say("case.clip", { n: String(clip.clip_id) })}</a>`}
             <span class="small soft">${dayTime(clip.start)} · ${seconds(clip.seconds)} · ${clip.deleted ? say("case.deleted") : clip.held ? say("case.held") : say("case.not_held")}</span></li>`)}</ul>
           ${writes ? html`<form class="fields" @submit=${this.gather}><h3 class="whole">${say("case.gather")}</h3>
             <label>${say("case.from")}<input type="datetime-local" name="from"></label><label>${say("case.to")}<input type="datetime-local" name="to"></label>
@@ -95,7 +95,7 @@ export class CasePage extends Part {
         <section class="sheet stack"><h2>${say("case.decide")}</h2>
           ${may("manager") ? html`<form class="stack" @submit=${this.step}><label>${say("case.text")}<textarea name="text" maxlength="2000"></textarea></label>
             <div class="row">${one.state === "open" ? ["note", "decision", "closed"].map((step) => html`<button name="step" value=${step} class=${step === "decision" ? "main" : ""}>${sayOf("case_step", step)}</button>`) : html`<button name="step" value="reopened">${sayOf("case_step", "reopened")}</button>`}</div></form>` : nothing}
-          <ul class="reasons">${[...one.events].reverse().slice(0, 60).map((event) => html`<li><span class="small soft">${dayTime(event.utc)} · ${event.entered_by}</span><br>${sayOf("case_event", event.event)}${event.passage_id ? ` ${say("calls.animal", { n: event.passage_id })}` : ""}${event.clip_id ? ` ${say("case.clip", { n: event.clip_id })}` : ""}${event.text ? `: ${event.text}` : ""}</li>`)}</ul>
+          <ul class="reasons">${[...one.events].reverse().slice(0, 60).map((event) => html`<li><span class="small soft">${dayTime(event.utc)} · ${event.entered_by}</span><br>${sayOf("case_event", event.event)}${event.passage_id ? ` ${say("calls.animal", { n: String(event.passage_id) })}` : ""}${event.clip_id ? ` ${say("case.clip", { n: String(event.clip_id) })}` : ""}${event.text ? `: ${event.text}` : ""}</li>`)}</ul>
         </section>
       </div>
       ${may("manager") ? this.handOver() : nothing}
@@ -105,7 +105,7 @@ export class CasePage extends Part {
   private handOver() {
     return html`<section class="sheet stack"><div class="title"><h2>${say("case.hand_over")}</h2><button class="main" data-export @click=${() => void this.send(`${this.path}/export`, { masked: true })}>${say("case.export")}</button></div>
       <p class="small soft">${say("case.masked")}</p>
-      <ul class="reasons">${this.exports.map((made) => html`<li class="row between" data-export-state=${made.state}><span>${made.file || say("case.export_n", { n: made.export_id })} <span class="small soft">${made.bytes === null ? "" : `${number(made.bytes / 1e6, 1)} MB`} ${sayOf("export_state", made.state)}${made.failed_because ? `: ${made.failed_because}` : ""}</span>
+      <ul class="reasons">${this.exports.map((made) => html`<li class="row between" data-export-state=${made.state}><span>${made.file || say("case.export_n", { n: String(made.export_id) })} <span class="small soft">${made.bytes === null ? "" : `${number(made.bytes / 1e6, 1)} MB`} ${sayOf("export_state", made.state)}${made.failed_because ? `: ${made.failed_because}` : ""}</span>
         ${this.verified[made.export_id] ? html`<br><strong data-fits=${this.verified[made.export_id]?.fits}>${this.verified[made.export_id]?.fits ? `✓ ${say("case.fits")}` : `✕ ${say("case.fits_not")}`}</strong><br><span class="small soft" lang="en">${this.verified[made.export_id]?.words.join(" ")}</span>` : nothing}</span>
         ${made.state === "done" ? html`<span class="row"><a class="button" href="/api/v1/exports/${made.export_id}/file" download>${say("case.download")}</a><button data-verify @click=${() => void this.verify(made)}>${say("case.verify")}</button></span>` : nothing}</li>`)}</ul></section>`;
   }

@@ -3,7 +3,7 @@ import { html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { get, may, post, query } from "../api/client";
 import type { CaseSummary } from "../api/case_types";
-import { lineOf, Part } from "../parts/part";
+import { Part, troubleOf } from "../parts/part";
 import { go } from "../places";
 import { dayTime, number, say, sayOf } from "../words/words";
 
@@ -11,7 +11,7 @@ import { dayTime, number, say, sayOf } from "../words/words";
 export class CasesPage extends Part {
   @state() private cases: CaseSummary[] | null = null;
   @state() private all = false;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
 
   override connectedCallback() {
     super.connectedCallback();
@@ -21,7 +21,7 @@ export class CasesPage extends Part {
     try {
       this.cases = (await get<{ cases: CaseSummary[] }>(`/cases${query({ all: this.all ? 1 : 0 })}`)).cases;
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private open = async (event: SubmitEvent) => {
@@ -31,13 +31,13 @@ export class CasesPage extends Part {
       const { case_id } = await post<{ case_id: number }>("/cases", { reference: String(given.get("reference")), asked_by: String(given.get("asked_by")), ...(given.get("note") ? { note: String(given.get("note")) } : {}) });
       go(`/cases/${case_id}`);
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   };
 
   override render() {
     return html`<div class="stack"><h1>${say("place.cases")}</h1>
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${troubleOf(this.trouble)}
       <div class="grid-2">
         <section class="sheet stack"><div class="title"><h2>${say("cases.list")}</h2><button aria-pressed=${this.all} @click=${() => { this.all = !this.all; void this.load(); }}>${say("cases.closed_too")}</button></div>
           ${this.cases?.length === 0 ? html`<p class="empty">${say("cases.none")}</p>` : nothing}

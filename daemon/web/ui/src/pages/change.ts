@@ -5,8 +5,9 @@ import { get, query } from "../api/client";
 import type { Comparison } from "../api/types";
 import "../parts/run_chart";
 import type { ChartPoint } from "../parts/run_chart";
+import { comparisonLines } from "../parts/comparison_lines";
 import { ruler } from "../parts/share_figure";
-import { lineOf, Part } from "../parts/part";
+import { Part, troubleOf } from "../parts/part";
 import { day, dayTime, number, percent, say, sayMany } from "../words/words";
 
 const spans = ["1d", "7d", "14d", "28d", "200", "400", "1000"];
@@ -16,7 +17,7 @@ export class ChangePage extends Part {
   @property({ attribute: false }) values: Record<string, string> = {};
   @state() private compared: Comparison | null = null;
   @state() private span = "7d";
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
 
   override connectedCallback() {
     super.connectedCallback();
@@ -25,15 +26,15 @@ export class ChangePage extends Part {
   private async load() {
     try {
       this.compared = await get<Comparison>(`/changes/${this.values["change"]}/comparison${query({ before: this.span, after: this.span })}`);
-      this.trouble = "";
+      this.trouble = null;
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
   override render() {
     const back = html`<p><a href="/changes">‹ ${say("place.changes")}</a></p>`;
-    if (this.trouble) return html`${back}<p class="trouble" role="alert">${this.trouble}</p>`;
+    if (this.trouble) return html`${back}${troubleOf(this.trouble)}`;
     const c = this.compared;
     if (!c) return html`${back}<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
     return html`<div class="stack">
@@ -50,8 +51,8 @@ export class ChangePage extends Part {
         <h2 data-shown=${String(c.shown)}>${c.shown === null ? say("change.cannot_tell") : c.shown ? ((c.difference_points ?? 0) < 0 ? say("change.fewer") : say("change.more")) : say("change.not_shown")}</h2>
         ${c.difference_points === null ? nothing : html`<p>${say("change.difference", { points: number(c.difference_points, 1), low: number(c.difference_low ?? 0, 1), high: number(c.difference_high ?? 0, 1) })}${c.fisher_p === null ? "" : ` · p ${c.fisher_p < 0.001 ? "< 0.001" : `= ${number(c.fisher_p, 3)}`}`}</p>`}
         <p class="small soft">${say("change.no_cause")}</p>
-        ${c.run_chart.length ? html`<run-chart .points=${c.run_chart.map(pointOf)} .marks=${[{ utc: c.at, words: c.what }]}></run-chart>` : nothing}
-        <ul class="reasons small" lang="en">${c.words.filter(ofPeople).map((line) => html`<li>${line}</li>`)}</ul>
+        ${c.run_chart.length ? html`<run-chart .points=${c.run_chart.map(pointOf)} .marks=${[{ utc: c.at, words: c.what, when: dayTime(c.at) }]}></run-chart>` : nothing}
+        <ul class="reasons small">${comparisonLines(c).map((line) => html`<li>${line}</li>`)}</ul>
       </section>
     </div>`;
   }
@@ -76,8 +77,5 @@ const pointOf = (group: Comparison["run_chart"][number]): ChartPoint => ({
   chance_high: group.limit_high_percent,
   over: false,
   outside: group.outside,
-  words: `${dayTime(group.first)}: ${percent(group.percent)} (${group.vocal} / ${group.passages})`,
+  words: [dayTime(group.first), percent(group.percent), say("share.of", { vocal: group.vocal, scored: sayMany("animals", group.passages) }), ...(group.outside ? [say("chart.outside")] : [])],
 });
-
-/** The line that explains the chart's drawing at a terminal is not for this page. */
-const ofPeople = (line: string) => !line.startsWith("|");

@@ -4,7 +4,7 @@ import { customElement, state } from "lit/decorators.js";
 import { get, may, post, query } from "../api/client";
 import type { Chart, JournalEntry } from "../api/types";
 import { chartOf } from "../parts/chart_of";
-import { lineOf, Part } from "../parts/part";
+import { Part, troubleOf } from "../parts/part";
 import { go } from "../places";
 import { dayTime, say } from "../words/words";
 
@@ -12,7 +12,7 @@ import { dayTime, say } from "../words/words";
 export class ChangesPage extends Part {
   @state() private changes: JournalEntry[] | null = null;
   @state() private chart: Chart | null = null;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
 
   override connectedCallback() {
     super.connectedCallback();
@@ -23,7 +23,7 @@ export class ChangesPage extends Part {
       this.changes = (await get<{ changes: JournalEntry[] }>("/changes")).changes;
       this.chart = await get<Chart>(`/chart${query({ most: 60 })}`);
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private async add(event: SubmitEvent) {
@@ -39,21 +39,21 @@ export class ChangesPage extends Part {
       });
       go(`/changes/${change.entry_id}`);
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
   override render() {
     return html`<div class="stack">
       <h1>${say("place.changes")}</h1>
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${troubleOf(this.trouble)}
       ${this.chart?.shifts.length ? html`<section class="sheet">${chartOf(this.chart)}</section>` : nothing}
       <div class="grid-2">
         <section class="sheet"><h2>${say("changes.list")}</h2>
           ${this.changes?.length === 0 ? html`<p class="empty">${say("changes.none")}</p>` : nothing}
           <ul class="reasons">${this.changes?.map((change) => html`<li>
             <a href="/changes/${change.entry_id}">${change.text}</a><br>
-            <span class="small soft">${dayTime(change.at)}${change.station_part ? ` · ${change.station_part}` : ""} · ${change.entered_by}</span></li>`)}</ul>
+            <span class="small soft">${dayTime(change.at)}${change.station_part ? ` · ${change.station_part}` : ""}${change.entered_by ? ` · ${change.entered_by}` : ""}</span></li>`)}</ul>
         </section>
         ${may("manager") ? this.form() : nothing}
       </div>

@@ -4,7 +4,7 @@ import { customElement, state } from "lit/decorators.js";
 import { get, query } from "../api/client";
 import type { Factor, Factors, LotFigures } from "../api/journal_types";
 import { spanChoice, spanFrom } from "../parts/span_choice";
-import { lineOf, Part } from "../parts/part";
+import { Part, toldLine, troubleOf } from "../parts/part";
 import { day, number, percent, say, sayMany, sayOf } from "../words/words";
 
 @customElement("factors-page")
@@ -12,7 +12,7 @@ export class FactorsPage extends Part {
   @state() private days = 30;
   @state() private factors: Factors | null = null;
   @state() private lots: LotFigures | null = null;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
 
   override connectedCallback() {
     super.connectedCallback();
@@ -20,12 +20,12 @@ export class FactorsPage extends Part {
   }
   private async load() {
     const from = spanFrom(this.days);
-    this.trouble = "";
+    this.trouble = null;
     try {
       this.factors = await get<Factors>(`/factors${query({ from })}`);
       this.lots = await get<LotFigures>(`/lots/figures${query({ from })}`);
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private choose = (days: number) => {
@@ -37,7 +37,7 @@ export class FactorsPage extends Part {
     const { factors } = this;
     return html`<div class="stack">
       <div class="title"><h1>${say("place.factors")}</h1>${spanChoice(say("span.last"), this.days, this.choose)}</div>
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${troubleOf(this.trouble)}
       <p class="caution">${say("factors.no_cause")}</p>
       ${factors ? this.shown(factors) : this.trouble ? nothing : html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`}
       ${this.lots && this.lots.lots.length ? this.lotTable(this.lots) : nothing}
@@ -47,6 +47,7 @@ export class FactorsPage extends Part {
   private shown(factors: Factors) {
     const most = Math.max(1, ...factors.phases.map((phase) => phase.percent_high ?? 0));
     return html`<section class="sheet stack"><div class="title"><h2>${say("shift.where")}</h2><span class="soft small">${sayMany("animals", factors.scored)}</span></div>
+        <p class="small soft">${say("trade.looks")}</p>
         <ul class="stack">${factors.phases.map((phase) => html`<li class="bar-row">
           <span class="strong">${sayOf("phase", phase.phase)}</span>
           <svg class="ruler" viewBox="0 0 400 20" preserveAspectRatio="none" aria-hidden="true">
@@ -55,18 +56,18 @@ export class FactorsPage extends Part {
             <rect class="value" x=${((phase.percent ?? 0) / most) * 400 - 1.5} width="3" height="20"/>
           </svg>
           <span>${percent(phase.percent, 2)} <span class="soft small">${say("factors.of", { vocal: phase.vocal, passages: phase.passages })}; ${percent(phase.percent_low)} – ${percent(phase.percent_high)}</span></span>
-          <span class="small soft way" lang="en">${phase.look_at}</span>
+          <span class="small soft way"><span class="unseen">${say("trade.looks")}: </span>${sayOf("trade", phase.phase)}</span>
         </li>`)}</ul></section>
       <section class="sheet"><h2>${say("factors.table")}</h2>
         ${[...groups(factors.factors)].map(([name, rows]) => this.group(name, rows))}
-        <ul class="small soft" lang="en">${factors.words.map((line) => html`<li>${line}</li>`)}</ul></section>`;
+        ${factors.factors.length === 0 ? html`<p class="empty">${say("factors.nothing")}</p>` : html`<p class="small soft">${say("factors.rows_are", { n: factors.factors.length })} ${factors.factors.some((row) => row.unit === "seconds") ? say("factors.seconds_are") : nothing}</p>`}</section>`;
   }
   /** Long groups (lots, hours) are folded; what stands out in them is told on the fold. */
   private group(name: string, rows: Factor[]) {
     const told = rows.filter((row) => (row.risk_ratio_low ?? 0) > 1).length;
     return html`<details class="group" ?open=${rows.length <= 6}><summary>${sayOf("factor", name)} ${told ? html`<span class="tag vocal">▲ ${sayMany("factors.told", told)}</span>` : nothing}</summary>
       <div class="wide" tabindex="0" role="region" aria-label=${sayOf("factor", name)}><table>
-        <thead><tr><th>${say("factors.what")}</th><th class="num">${say("factors.with")}</th><th class="num">${say("factors.without")}</th><th class="num">${say("factors.ratio")}</th><th class="num">p</th></tr></thead>
+        <thead><tr><th>${say("factors.what")}</th><th class="num">${say("factors.with")}</th><th class="num">${say("factors.without")}</th><th class="num">${say("factors.ratio")}</th></tr></thead>
         <tbody>${rows.map((row) => this.row(row))}</tbody>
       </table></div></details>`;
   }
@@ -75,11 +76,10 @@ export class FactorsPage extends Part {
     const rest = factor.rest_passages ? (100 * factor.rest_vocal) / factor.rest_passages : null;
     const unit = factor.unit === "seconds" ? ` ${say("factors.seconds")}` : "";
     return html`<tr>
-      <td class=${told ? "strong" : ""}>${told ? "▲ " : ""}${factor.level}</td>
+      <td class=${told ? "strong" : ""}>${told ? "▲ " : ""}${named.includes(factor.factor) ? factor.level : toldLine(factor.level)}</td>
       <td class="num">${percent(factor.percent)}<br><span class="small soft">${number(factor.vocal)} / ${number(factor.passages)}${unit}</span></td>
       <td class="num">${percent(rest)}<br><span class="small soft">${number(factor.rest_vocal)} / ${number(factor.rest_passages)}</span></td>
-      <td class="num">${factor.risk_ratio === null ? "–" : `× ${number(factor.risk_ratio, 1)}`}<br><span class="small soft">${factor.risk_ratio_low === null ? "" : `${number(factor.risk_ratio_low, 1)} – ${number(factor.risk_ratio_high ?? 0, 1)}`}</span></td>
-      <td class="num">${factor.fisher_p === null ? "–" : factor.fisher_p < 0.001 ? "< 0.001" : number(factor.fisher_p, 3)}</td>
+      <td class="num">${factor.risk_ratio === null ? "–" : `× ${number(factor.risk_ratio, 1)}`}<br><span class="small soft">${factor.risk_ratio_low === null ? "" : `${number(factor.risk_ratio_low, 1)} – ${number(factor.risk_ratio_high ?? 0, 1)} `}${factor.fisher_p === null ? "" : html`<span class="p-value">p ${factor.fisher_p < 0.001 ? "< 0.001" : `= ${number(factor.fisher_p, 3)}`}</span>`}</span></td>
     </tr>`;
   }
   private lotTable(lots: LotFigures) {
@@ -87,8 +87,18 @@ export class FactorsPage extends Part {
       <caption>${say("place.lots")}</caption>
       <thead><tr><th>${say("lots.lot")}</th><th>${say("lots.first")}</th><th class="num">${say("shifts.cried")}</th><th class="num">${say("shifts.interval")}</th><th class="num">${say("shifts.animals")}</th></tr></thead>
       <tbody>${lots.lots.map((lot) => html`<tr><td>${lot.lot}</td><td>${day(lot.first)}</td><td class="num strong">${percent(lot.percent)}</td><td class="num soft">${percent(lot.percent_low)} – ${percent(lot.percent_high)}</td><td class="num">${number(lot.vocal)} / ${number(lot.passages)}</td></tr>`)}</tbody>
-    </table></div><ul class="small soft" lang="en">${lots.words.map((line) => html`<li>${line}</li>`)}</ul></section>`;
+    </table></div><p class="small soft">${lotLines(lots).join(" ")}</p></section>`;
   }
+}
+
+/** Their levels are people's own words. */
+const named = ["lot", "note"];
+
+function lotLines(lots: LotFigures): string[] {
+  const lines = [say("lots.all_alone", { counts: say("factors.of", { vocal: lots.vocal, passages: lots.passages }), low: percent(lots.percent_low), high: percent(lots.percent_high) })];
+  if (lots.percent_low_by_lots !== null) lines.push(say("lots.all_by_lots", { low: percent(lots.percent_low_by_lots), high: percent(lots.percent_high_by_lots), n: lots.passages, effective: number(lots.effective_animals ?? 0) }));
+  if (lots.without_lot > 0) lines.push(say("lots.without", { n: lots.without_lot }));
+  return lines;
 }
 
 function groups(factors: Factor[]) {

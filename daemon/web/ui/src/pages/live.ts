@@ -42,7 +42,7 @@ export class LivePage extends Part {
       <section class="sheet">
         <div class="title">
           <h1>${say(live.station.cut ? "live.title_cut" : "live.title")}</h1>
-          <span class="link-state row small soft">${linkSign(this.feed.state === "live")}${this.feed.state === "live" ? say("live.heard_until", { time: clock(live.heard_until) }) : say("live.lost")}</span>
+          <span class="link-state row small soft">${linkSign(this.feed.state === "live")}${this.feed.state === "live" ? say("live.heard_until", { time: clock(live.heard_until) }) : say(this.feed.state === "lost" ? "live.lost" : "live.joining")}</span>
         </div>
         <p class="soft">${share ? `${share.shift} · ${say("live.since", { day: day(share.start), time: clock(share.start).slice(0, 5) })}` : say("live.no_shift")}</p>
         ${share ? shareFigure(share, share.not_scored_because) : nothing}
@@ -71,7 +71,7 @@ export class LivePage extends Part {
       <div class="reading" data-reading="now">
         <p class="name">${say("live.now")}</p>
         <p class="value">${stopped ? say("live.stopped") : now?.phase ? sayOf("phase", now.phase) : say("live.nobody")}</p>
-        <p class="more">${inside === null ? " " : say("live.for", { time: seconds(inside, 0), n: now?.passage_id ?? "" })}</p>
+        <p class="more">${inside === null ? " " : say("live.for", { time: seconds(inside, 0), n: String(now?.passage_id ?? "") })}</p>
       </div>
       <div class="reading" data-reading="rate">
         <p class="name">${say("live.rate")}</p>

@@ -3,14 +3,14 @@ import { html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { get, may, post } from "../api/client";
 import type { JournalEntry } from "../api/types";
-import { lineOf, Part } from "../parts/part";
+import { Part, troubleOf } from "../parts/part";
 import { dayTime, say } from "../words/words";
 
 @customElement("lots-page")
 export class LotsPage extends Part {
   @state() private lots: JournalEntry[] | null = null;
   @state() private notes: JournalEntry[] = [];
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
 
   override connectedCallback() {
     super.connectedCallback();
@@ -21,16 +21,16 @@ export class LotsPage extends Part {
       this.lots = (await get<{ lots: JournalEntry[] }>("/lots")).lots;
       this.notes = (await get<{ notes: JournalEntry[] }>("/notes")).notes;
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private async send(path: string, body: unknown) {
-    this.trouble = "";
+    this.trouble = null;
     try {
       await post(path, body);
       await this.load();
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private addLot = async (event: SubmitEvent) => {
@@ -49,10 +49,10 @@ export class LotsPage extends Part {
   override render() {
     const writes = may("manager");
     return html`<div class="stack"><h1>${say("lots.title")}</h1>
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${troubleOf(this.trouble)}
       <div class="grid-2">
         <section class="sheet stack"><h2>${say("place.lots")}</h2>
-          ${writes ? html`<form class="row" @submit=${this.addLot}><label>${say("lots.next")}<input name="name" required maxlength="200"></label><button class="main">${say("lots.begin")}</button>
+          ${writes ? html`<form class="row low" @submit=${this.addLot}><label>${say("lots.next")}<input name="name" required maxlength="200"></label><button class="main">${say("lots.begin")}</button>
             <button type="button" @click=${() => void this.send("/lots/end", {})}>${say("lots.end")}</button></form>` : nothing}
           ${this.list(this.lots ?? [], "lots")}
         </section>
@@ -64,8 +64,8 @@ export class LotsPage extends Part {
   }
   private list(entries: JournalEntry[], kind: "lots" | "notes") {
     if (entries.length === 0) return html`<p class="empty">${say("lots.none")}</p>`;
-    return html`<ul class="reasons boxed" tabindex="0" aria-label=${say(kind === "lots" ? "place.lots" : "lots.notes")}>${entries.map((entry) => html`<li class="row between"><span><strong>${entry.kind === "lot_end" ? say("lots.ended") : entry.text}</strong><br>
-      <span class="small soft">${dayTime(entry.at)}${entry.until ? ` – ${dayTime(entry.until)}` : ""} · ${entry.entered_by}</span></span>
-      ${may("manager") ? html`<button class="plain" @click=${() => void this.send(`/${kind}/${entry.entry_id}/withdraw`, {})}>${say("lots.withdraw")}</button>` : nothing}</li>`)}</ul>`;
+    return html`<ul class="reasons boxed" tabindex="0" aria-label=${say(kind === "lots" ? "place.lots" : "lots.notes")}>${entries.map((entry) => html`<li class="entry"><span><strong>${entry.kind === "lot_end" ? say("lots.ended") : entry.text}</strong><br>
+      <span class="small soft">${dayTime(entry.at)}${entry.until ? ` – ${dayTime(entry.until)}` : ""}${entry.entered_by ? ` · ${entry.entered_by}` : ""}</span></span>
+      ${may("manager") ? html`<button class="plain" @click=${() => confirm(say("lots.sure")) && void this.send(`/${kind}/${entry.entry_id}/withdraw`, {})}>${say("lots.withdraw")}</button>` : nothing}</li>`)}</ul>`;
   }
 }

@@ -4,8 +4,8 @@ import { customElement, property, state } from "lit/decorators.js";
 import { get, may } from "../api/client";
 import type { Coverage, Shift } from "../api/types";
 import { shareFigure } from "../parts/share_figure";
-import { lineOf, Part } from "../parts/part";
-import { clock, day, dayTime, number, percent, say, sayMany, sayOf, seconds } from "../words/words";
+import { Part, troubleOf } from "../parts/part";
+import { clock, day, dayTime, number, percent, say, sayExcluded, sayMany, sayOf, seconds } from "../words/words";
 
 type Counts = Record<string, number>;
 
@@ -13,7 +13,7 @@ type Counts = Record<string, number>;
 export class ShiftPage extends Part {
   @property({ attribute: false }) values: Record<string, string> = {};
   @state() private shift: Shift | null = null;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
 
   override connectedCallback() {
     super.connectedCallback();
@@ -23,12 +23,12 @@ export class ShiftPage extends Part {
     try {
       this.shift = await get<Shift>(`/shifts/${this.values["shift"]}`);
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
   override render() {
-    if (this.trouble) return html`<p class="trouble" role="alert">${this.trouble}</p>`;
+    if (this.trouble) return troubleOf(this.trouble);
     const shift = this.shift;
     if (!shift) return html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
     const record = shift.record ?? {};
@@ -62,10 +62,11 @@ export class ShiftPage extends Part {
     return html`<h2>${say("shift.facts")}</h2><dl class="facts">
       <dt>${say("shift.passages")}</dt><dd>${number(shift.passages ?? 0)}</dd>
       <dt>${say("shift.scored")}</dt><dd>${number(shift.scored ?? 0)}</dd>
-      ${left_out.map(([why, n]) => html`<dt>${say("shift.left_out")}</dt><dd>${n}: ${sayOf("excluded", why)}</dd>`)}
-      ${held ? html`<dt>${say("live.hold")}</dt><dd>${say("shift.held", { median: seconds(held.median), p95: seconds(held.p95), max: seconds(held.max) })}</dd>` : nothing}
+      ${left_out.map(([why, n]) => html`<dt>${say("shift.left_out")}</dt><dd>${number(n)}: ${sayExcluded(why)}</dd>`)}
+      ${held && held.median !== null ? html`<dt>${say("shift.hold")}</dt><dd>${say("shift.held", { median: seconds(held.median), p95: seconds(held.p95), max: seconds(held.max) })}</dd>` : nothing}
       ${record["line_rate_per_hour"] ? html`<dt>${say("live.rate")}</dt><dd>${number(Number(record["line_rate_per_hour"]))} ${say("live.per_hour")}</dd>` : nothing}
       ${coverage ? html`<dt>${say("shift.contacts")}</dt><dd>${percent((coverage.contacts_known ?? 0) * 100, 0)}</dd>` : nothing}
+      ${notHeard(record).map(([microphone, why, lost_s]) => html`<dt>${say("shift.not_heard")}</dt><dd>${say("shift.not_heard_of", { microphone, why: sayOf("gap", why), time: seconds(lost_s, 0) })}</dd>`)}
       ${Object.entries((record["versions"] ?? {}) as Record<string, string>).map(([name, version]) => html`<dt>${name}</dt><dd class="small">${version}</dd>`)}
     </dl>`;
   }
@@ -75,7 +76,7 @@ export class ShiftPage extends Part {
     if (phases.length === 0) return nothing;
     const after = record["calls_after_stun"];
     return html`<section class="sheet"><h2>${say("shift.where")}</h2>
-      <div class="wide" tabindex="0" role="region" aria-label=${say("shift.where")}><table>
+      <div class="wide" tabindex="0" role="region" aria-label=${say("shift.where")}><table class="fit">
         <thead><tr><th>${say("shift.phase")}</th><th class="num">${say("shift.vocal")}</th><th class="num">${say("shift.calls")}</th></tr></thead>
         <tbody>${phases.map(([phase, n]) => html`<tr><td>${sayOf("phase", phase)}</td><td class="num">${number(n.vocal_passages)}</td><td class="num">${number(n.counted_calls)}</td></tr>`)}
         ${typeof after === "number" ? html`<tr><td>${sayOf("phase", "after_stun")} <span class="soft small">${say("shift.not_in_share")}</span></td><td class="num">–</td><td class="num">${number(after)}</td></tr>` : nothing}</tbody></table></div>
@@ -92,4 +93,10 @@ export class ShiftPage extends Part {
       })}</ul>
     </section>`;
   }
+}
+
+/** Of each microphone, for which cause it heard nothing that counts, and for how long. */
+function notHeard(record: Record<string, unknown>): [string, string, number][] {
+  const microphones = (record["microphones"] ?? []) as { name: string; not_heard_s: Counts }[];
+  return microphones.flatMap(({ name, not_heard_s }) => Object.entries(not_heard_s).map(([why, lost_s]): [string, string, number] => [name, why, lost_s]));
 }

@@ -5,7 +5,7 @@ import { get, query } from "../api/client";
 import type { Chart, ShiftSummary } from "../api/types";
 import { chartOf } from "../parts/chart_of";
 import { verdictTag } from "../parts/share_figure";
-import { lineOf, Part } from "../parts/part";
+import { Part, troubleOf } from "../parts/part";
 import { dateOf, day, hourMinute, shortDay, languageNow, month, number, percent, say, sayMany, share } from "../words/words";
 
 const asked = 400;
@@ -14,7 +14,7 @@ const charted = 60;
 @customElement("shifts-page")
 export class ShiftsPage extends Part {
   @state() private shifts: ShiftSummary[] | null = null;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
   @state() private chart: Chart | null = null;
   @state() private shownMonth = "";
   @state() private more = false;
@@ -31,7 +31,7 @@ export class ShiftsPage extends Part {
       if (!this.shownMonth) this.shownMonth = dateOf(this.shifts[0]?.start ?? new Date().toISOString()).slice(0, 7);
       if (!before) this.chart = await get<Chart>(`/chart${query({ most: charted })}`);
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private async turn(by: number) {
@@ -43,7 +43,7 @@ export class ShiftsPage extends Part {
   }
 
   override render() {
-    const trouble = this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing;
+    const trouble = troubleOf(this.trouble);
     if (!this.shifts || !this.shownMonth) return this.trouble ? trouble : html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
     // Between the shifts of the plan nothing runs, as a rule.
     const shifts = this.shifts.filter((shift) => shift.state === "open" || (shift.passages ?? 0) > 0);
@@ -53,9 +53,9 @@ export class ShiftsPage extends Part {
       ${trouble}
       ${shifts.length === 0 ? html`<p class="empty">${say("shifts.none")}</p>` : nothing}
       ${this.chart ? html`<section class="sheet"><div class="title"><h2>${say("shifts.chart", { n: this.chart.shifts.filter((shift) => shift.percent !== null).length })}</h2></div>${chartOf(this.chart)}
-        <p class="small soft" lang="en">${this.chart.limits_are}</p></section>` : nothing}
+        <p class="small soft">${say("chart.limits_are")}</p></section>` : nothing}
       <div class="grid-2 side">
-        <section class="sheet">${this.calendar(shifts)}</section>
+        <section class="sheet stays">${this.calendar(shifts)}</section>
         <section class="sheet">${this.table(shifts)}${idle ? html`<p class="small soft">${sayMany("shifts.idle", idle)}</p>` : nothing}</section>
       </div>
     </div>`;
@@ -72,7 +72,7 @@ export class ShiftsPage extends Part {
       ofDay.set(date, [...(ofDay.get(date) ?? []), shift]);
     }
     const weekday = (i: number) => new Intl.DateTimeFormat(languageNow(), { weekday: "short", timeZone: "UTC" }).format(new Date(Date.UTC(2024, 0, 1 + i)));
-    return html`<div class="title">
+    return html`<div class="title calendar-title">
         <h2>${month(`${this.shownMonth}-15T12:00:00Z`)} <span class="small soft">${say("shifts.in_percent")}</span></h2>
         <div class="row"><button @click=${() => void this.turn(-1)} aria-label=${say("shifts.earlier")}>‹</button><button @click=${() => void this.turn(1)} aria-label=${say("shifts.later")}>›</button></div>
       </div>
@@ -91,15 +91,14 @@ export class ShiftsPage extends Part {
 
   private table(shifts: ShiftSummary[]) {
     const shown = shifts.filter((shift) => !shift.start || dateOf(shift.start).slice(0, 7) === this.shownMonth);
-    return html`<div class="wide" tabindex="0" role="region" aria-label=${say("shifts.table")}><table>
+    return html`<div class="wide" tabindex="0" role="region" aria-label=${say("shifts.table")}><table class="close">
       <caption>${say("shifts.table")}</caption>
-      <thead><tr><th>${say("shifts.shift")}</th><th class="num">${say("shifts.cried")}<br>${say("shifts.interval")}</th><th class="num">${say("shifts.animals")}</th><th class="num">${say("shifts.heard")}</th><th>${say("shifts.verdict")}</th></tr></thead>
+      <thead><tr><th>${say("shifts.shift")}</th><th class="num">${say("shifts.cried")}<br>${say("shifts.interval")}</th><th class="num">${say("shifts.animals")}<br>${say("shifts.heard")}</th><th class="wide-only">${say("shifts.verdict")}</th></tr></thead>
       <tbody>${shown.map((shift) => html`<tr>
         <td class="when"><a href="/shifts/${shift.shift_id}">${shortDay(shift.start)}</a><br><span class="small soft">${shift.shift}, ${hourMinute(shift.start)}–${shift.end ? hourMinute(shift.end) : say("shifts.open")}</span></td>
-        <td class="num"><strong>${percent(shift.percent)}</strong><br><span class="small soft">${shift.percent === null ? "–" : `${number(shift.percent_low ?? 0, 1)} – ${percent(shift.percent_high)}`}</span></td>
-        <td class="num">${shift.vocal ?? "–"} / ${shift.scored ?? "–"}</td>
-        <td class="num">${share(shift.coverage?.time_heard)}</td>
-        <td>${shift.state === "open" ? html`<span class="tag">${say("shifts.open")}</span>` : verdictTag(shift)}</td>
+        <td class="num"><strong>${percent(shift.percent)}</strong><span class="narrow-only"><br>${shift.state === "open" ? say("shifts.open") : verdictTag(shift)}</span><br><span class="small soft">${shift.percent === null ? "–" : `${number(shift.percent_low ?? 0, 1)} – ${percent(shift.percent_high)}`}</span></td>
+        <td class="num">${shift.vocal ?? "–"} / ${shift.scored ?? "–"}<br><span class="small soft">${share(shift.coverage?.time_heard)}</span></td>
+        <td class="wide-only">${shift.state === "open" ? html`<span class="tag">${say("shifts.open")}</span>` : verdictTag(shift)}</td>
       </tr>`)}</tbody>
     </table></div>`;
   }

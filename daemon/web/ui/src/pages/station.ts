@@ -1,19 +1,21 @@
 // The station itself: is it hearing, do the contacts work, what is it set to.
 import { html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
-import { get, query } from "../api/client";
+import { get, may, post, query } from "../api/client";
 import { LiveFeed } from "../api/live_feed";
-import type { Profile, ProfileComparison, Reload, StationContact, StationFacts, StationMicrophone } from "../api/station_types";
-import { lineOf, Part } from "../parts/part";
+import "../parts/station_check";
+import type { Profile, ProfileComparison, Profiles, Reload, StationContact, StationFacts, StationMicrophone } from "../api/station_types";
+import { Part, toldLine, troubleOf } from "../parts/part";
 import { clock, dayTime, level as levelOf, number, say, sayMany, sayOf, seconds } from "../words/words";
 
 @customElement("station-page")
 export class StationPage extends Part {
   @state() private facts: StationFacts | null = null;
   @state() private reload: Reload | null = null;
-  @state() private profiles: Profile[] = [];
+  @state() private shelf: Profiles | null = null;
+  @state() private said = "";
   @state() private against: { profile: Profile; differences: ProfileComparison["differences"] } | null = null;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
   private feed = new LiveFeed(() => this.requestUpdate());
 
   override connectedCallback() {
@@ -29,29 +31,43 @@ export class StationPage extends Part {
     try {
       this.facts = await get<StationFacts>("/station");
       this.reload = await get<Reload>("/station/reload");
-      this.profiles = (await get<{ profiles: NonNullable<Profile>[] }>("/profiles")).profiles;
+      this.shelf = await get<Profiles>("/profiles");
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
   private async compare(profile: Profile) {
-    const used = this.profiles.find((one) => one.in_use);
+    const used = this.shelf?.profiles.find((one) => one.in_use);
     if (!used) return;
     try {
       const { differences } = await get<ProfileComparison>(`/profiles/compare${query({ a: used.sha256, b: profile.sha256 })}`);
       this.against = { profile, differences };
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
+    }
+  }
+
+  /** What alters the station is asked once more, then told. */
+  private async alter(sure: string, path: string, body: unknown, done: string) {
+    if (!confirm(sure)) return;
+    this.trouble = null;
+    try {
+      await post(path, body);
+      this.said = done;
+      await this.load();
+    } catch (error) {
+      this.trouble = error;
     }
   }
 
   override render() {
-    const trouble = this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing;
+    const trouble = troubleOf(this.trouble);
     const facts = this.facts;
     if (!facts) return this.trouble ? trouble : html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
-    return html`<div class="stack"><h1>${say("place.station")} ${facts.name}</h1>${trouble}
-      <div class="grid-2">${facts.microphones.map((microphone) => this.microphone(microphone))}</div>
+    return html`<div class="stack"><h1>${say("place.station")} ${facts.name}</h1>${trouble}<p role="status" ?hidden=${!this.said}>${this.said}</p>
+      <div class="grid-many">${facts.microphones.map((microphone) => this.microphone(microphone))}</div>
       ${this.contacts(facts.contacts)}
+      <station-check class="sheet stack"></station-check>
       <div class="grid-2">${this.machine(facts)}${this.ledger(facts)}</div>
       ${this.profileList()}
       ${this.settings(facts)}
@@ -80,7 +96,7 @@ export class StationPage extends Part {
         const live = this.feed.live?.contacts.find((edge) => edge.role === contact.role);
         const closed = live?.closed ?? contact.edge?.closed;
         return html`<tr><td class="strong">${sayOf("contact", contact.role)}</td>
-          <td data-contact=${contact.role}>${contact.fault ? html`<span class="tag over">${contact.fault.what}</span>` : closed === undefined ? "–" : closed ? html`<span class="tag within">● ${say("station.closed")}</span>` : html`<span class="tag">○ ${say("station.open")}</span>`}</td>
+          <td data-contact=${contact.role}>${contact.fault ? html`<span class="tag over">▲ ${sayOf("fault", contact.fault.what)}</span>` : closed === undefined ? "–" : closed ? html`<span class="tag within">● ${say("station.closed")}</span>` : html`<span class="tag">○ ${say("station.open")}</span>`}</td>
           <td>${clock(live?.time ?? contact.edge?.utc)}</td><td class="small soft">${contact.input}${contact.inverted ? ` (${say("station.inverted")})` : ""}</td></tr>`;
       })}</tbody></table></div></section>`;
   }
@@ -102,19 +118,28 @@ export class StationPage extends Part {
   }
   private profileList() {
     return html`<section class="sheet stack"><h2>${say("station.profiles")}</h2><p class="soft small">${say("station.profiles_are")}</p>
-      <ul class="reasons">${this.profiles.map((profile) => html`<li class="row between"><span><strong>${profile.name ?? profile.file}</strong> ${profile.version ?? ""} ${profile.in_use ? html`<span class="tag within">✓ ${say("station.in_use")}</span>` : nothing}<br><span class="small soft" lang="en">${profile.wrong ?? profile.about}</span></span>
-        ${profile.in_use || profile.wrong ? nothing : html`<button @click=${() => void this.compare(profile)}>${say("station.compare")}</button>`}</li>`)}</ul>
+      <ul class="reasons">${this.shelf?.profiles.map((profile) => html`<li class="entry"><span><strong>${profile.name ?? profile.file}</strong> ${profile.version ?? ""} ${profile.in_use ? html`<span class="tag within">✓ ${say("station.in_use")}</span>` : nothing}<br><span class="small soft">${toldLine(profile.wrong ?? profile.about)}</span>${this.choice(profile)}</span>
+        ${profile.in_use || profile.wrong ? nothing : html`<span class="row">${this.useButton(profile)}<button @click=${() => void this.compare(profile)}>${say("station.compare")}</button></span>`}</li>`)}</ul>
       ${this.against ? html`<h3>${say("station.differences", { name: this.against.profile.name ?? this.against.profile.file })}: ${sayMany("station.lines", this.against.differences.length)}</h3>
         <div class="wide" tabindex="0" role="region" aria-label=${say("station.profiles")}><table><tbody>${this.against.differences.slice(0, 100).map((line) => html`<tr><td class="small">${line.key}</td><td class="small">${line.a ?? "–"}</td><td class="small">${line.b ?? "–"}</td></tr>`)}</tbody></table></div>` : nothing}
     </section>`;
+  }
+  private choice(profile: Profile) {
+    const last = this.shelf?.choices.find((choice) => choice.sha256 === profile.sha256);
+    return last ? html`<br><span class="small">${say("station.chosen_by", { who: last.by, when: dayTime(last.at) })}</span>` : nothing;
+  }
+  private useButton(profile: Profile) {
+    if (!may("administrator") || this.shelf?.named_by_file || profile.species !== this.facts?.species) return nothing;
+    return html`<button @click=${() => void this.alter(say("station.use_sure"), "/profiles/use", { sha256: profile.sha256 }, say("station.used"))}>${say("station.use")}</button>`;
   }
   private settings(facts: StationFacts) {
     const reload = this.reload;
     return html`<section class="sheet stack"><h2>${say("station.settings")}</h2><p class="soft small">${say("station.in_file", { file: facts.settings.file })}</p>
       ${reload?.wrong ? html`<p class="trouble" lang="en">${reload.wrong}</p>` : nothing}
-      ${reload && !reload.same && !reload.wrong ? html`<h3>${say("station.would_change")}</h3><table><tbody>${reload.changes.map((line) => html`<tr><td>${line.key}</td><td>${line.now ?? "–"} → <strong>${line.then ?? "–"}</strong></td><td class="soft small">${say("station.line", { n: line.line })}</td></tr>`)}</tbody></table>` : nothing}
+      ${reload && !reload.same && !reload.wrong ? html`<h3>${say("station.would_change")}</h3><table><tbody>${reload.changes.map((line) => html`<tr><td>${line.key}</td><td>${line.now ?? "–"} → <strong>${line.then ?? "–"}</strong></td><td class="soft small">${say("station.line", { n: line.line })}</td></tr>`)}</tbody></table>
+        ${may("administrator") ? html`<div><button class="main" data-take @click=${() => void this.alter(say("station.take_sure"), "/station/reload", {}, say("station.taken"))}>${say("station.take")}</button></div>` : nothing}` : nothing}
       ${reload?.same ? html`<p><span class="tag within">✓ ${say("station.same")}</span></p>` : nothing}
-      <details><summary class="button">${sayMany("station.lines", facts.settings.lines.length)}</summary><div class="wide" tabindex="0" role="region" aria-label=${say("station.settings")}><table><tbody>${facts.settings.lines.map((line) => html`<tr><td class="small">${line.key}</td><td class="small">${line.value}</td><td class="soft small num">${say("station.line", { n: line.line })}</td></tr>`)}</tbody></table></div></details>
+      <details class="settings"><summary class="button">${sayMany("station.lines", facts.settings.lines.length)}</summary><div class="wide" tabindex="0" role="region" aria-label=${say("station.settings")}><table><tbody>${facts.settings.lines.map((line) => html`<tr><td class="small">${line.key}</td><td class="small">${line.value}</td><td class="soft small num">${say("station.line", { n: line.line })}</td></tr>`)}</tbody></table></div></details>
     </section>`;
   }
 }

@@ -4,7 +4,7 @@ import { customElement, property, state } from "lit/decorators.js";
 import { may, post, RequestFailed } from "../api/client";
 import type { Alarm } from "../api/types";
 import { dayTime, hourMinute, say, sayMany, sayOf } from "../words/words";
-import { lineOf, Part } from "./part";
+import { Part, toldLine, troubleOf } from "./part";
 import { alarmSign, calmSign } from "./signs";
 
 const ofAnAnimal = ["call_after_stun", "may_be_after_stun", "second_stun", "hold_too_long"];
@@ -13,16 +13,16 @@ const ofAnAnimal = ["call_after_stun", "may_be_after_stun", "second_stun", "hold
 export class AlarmList extends Part {
   @property({ attribute: false }) alarms: Alarm[] = [];
   @state() private busy = 0;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
 
   private async acknowledge(alarm: Alarm) {
     this.busy = alarm.alarm;
-    this.trouble = "";
+    this.trouble = null;
     try {
       await written(() => post(`/alarms/${alarm.alarm}/acknowledge`));
       this.alarms = this.alarms.map((known) => (known === alarm ? { ...known, state: "acknowledged" } : known));
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
     this.busy = 0;
   }
@@ -32,7 +32,7 @@ export class AlarmList extends Part {
     const sorted = [...this.alarms].sort((a, b) => first(a) - first(b) || b.raised.localeCompare(a.raised));
     return html`<h2>${say("alarms.title")}</h2>
       <div class="stack" aria-live="assertive">
-        ${this.trouble ? html`<p class="trouble">${this.trouble}</p>` : nothing}
+        ${troubleOf(this.trouble)}
         ${sorted.length === 0 ? html`<p class="calm">${calmSign}${say("alarms.none")}</p>` : nothing}
         ${sorted.map((alarm) => this.one(alarm))}
       </div>`;
@@ -42,8 +42,9 @@ export class AlarmList extends Part {
     const sameDay = alarm.raised.slice(0, 10) === alarm.last_change.slice(0, 10);
     return html`<section class="alarm ${alarm.severity === "soon" ? "soon" : ""} ${alarm.state === "raised" ? "" : "seen"}" data-alarm=${alarm.alarm}>
       <p class="head">${alarmSign}<span>${sayOf("alarm", alarm.cause)}</span></p>
-      <p lang="en">${alarm.what}</p>
+      <p>${toldLine(alarm.what)}</p>
       ${ofAnAnimal.includes(alarm.cause) ? html`<p class="caution">${say("alarms.check_animal")}</p>` : nothing}
+      <p class="small">${sayOf("alarm_do", alarm.cause)}</p>
       <div class="row between">
         <span class="small soft">${say("alarms.since", { time: sameDay ? hourMinute(alarm.raised) : dayTime(alarm.raised) })}${alarm.count > 1 ? ` · ${sayMany("alarms.times", alarm.count)}` : ""}</span>
         ${alarm.state === "acknowledged"

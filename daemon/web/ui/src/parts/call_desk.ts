@@ -6,14 +6,15 @@ import { type Call, type JustBefore, justBefores, type Verdict, verdicts } from 
 import { clock, day, dayTime, number, say, sayMany, sayOf, seconds } from "../words/words";
 import "./clip_player";
 import type { ClipPlayer } from "./clip_player";
-import { lineOf, Part } from "./part";
+import { Part, toldLine, troubleOf } from "./part";
+import { termLine } from "./term_line";
 
 @customElement("call-desk")
 export class CallDesk extends Part {
   @property({ attribute: false }) shiftId = 0;
   @property({ attribute: false }) callId = 0;
   @state() private call: Call | null = null;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
   @state() private justBefore: JustBefore | "" = "";
   @state() private saved = "";
 
@@ -29,14 +30,14 @@ export class CallDesk extends Part {
     if (changed.has("shiftId") || changed.has("callId")) void this.load();
   }
   private async load() {
-    this.trouble = "";
+    this.trouble = null;
     this.saved = "";
     this.justBefore = "";
     try {
       this.call = await get<Call>(`/calls/${this.shiftId}/${this.callId}`);
     } catch (error) {
       this.call = null;
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
@@ -53,7 +54,7 @@ export class CallDesk extends Part {
   };
 
   private async judge(verdict: Verdict) {
-    this.trouble = "";
+    this.trouble = null;
     try {
       const { amendment } = await post<{ amendment: number | null }>("/findings", {
         shift_id: this.shiftId,
@@ -65,12 +66,12 @@ export class CallDesk extends Part {
       this.saved = amendment === null ? say("desk.saved") : say("desk.saved_amendment", { n: amendment });
       this.dispatchEvent(new CustomEvent("judged", { detail: { shift_id: this.shiftId, call_id: this.callId, verdict } }));
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
   override render() {
-    if (this.trouble && !this.call) return html`<p class="trouble" role="alert">${this.trouble}</p>`;
+    if (this.trouble && !this.call) return troubleOf(this.trouble);
     const call = this.call;
     if (!call) return html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
     const inForce = call.findings.at(-1);
@@ -95,8 +96,9 @@ export class CallDesk extends Part {
           </select></label>
         <div class="row"><button @click=${() => this.dispatchEvent(new Event("previous"))}><kbd>p</kbd> ${say("desk.previous")}</button><button class="main" @click=${() => this.dispatchEvent(new Event("next"))}><kbd>n</kbd> ${say("desk.next")}</button></div>
       </div>
+      <p class="small soft">${say("desk.keys")}</p>
       <p role="status" class="small">${this.saved}</p>
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${troubleOf(this.trouble)}
       ${this.words(call)}
       ${call.findings.length ? html`<h3>${sayMany("desk.findings", call.findings.length)}</h3>
         <ul class="reasons">${[...call.findings].reverse().map((finding) => html`<li>${dayTime(finding.utc)} · ${finding.entered_by}: <strong>${sayOf("verdict", finding.verdict)}</strong>${finding.just_before ? `, ${sayOf("just_before", finding.just_before)}` : ""}${finding.note ? ` – ${finding.note}` : ""}</li>`)}</ul>` : nothing}
@@ -105,14 +107,14 @@ export class CallDesk extends Part {
 
   private words(call: Call) {
     return html`<h3>${say("desk.why")}</h3>
-      <ul class="reasons" lang="en"><li>${call.counted ? say("calls.counted") : say("calls.not_counted")}: ${call.reason}</li>${call.terms.map((term) => html`<li>${term}</li>`)}</ul>
+      <ul class="reasons"><li><strong>${call.counted ? say("calls.counted") : say("calls.not_counted")}</strong>: ${toldLine(call.reason)}</li>${call.terms.map((term) => html`<li>${termLine(term)}</li>`)}</ul>
       <dl class="facts small">
         <dt>${say("calls.score")}</dt><dd>${number(call.score, 1)}</dd>
         <dt>${say("desk.length")}</dt><dd>${seconds(call.end_s - call.start_s, 2)}</dd>
         <dt>${say("desk.level")}</dt><dd>${number(call.level_db, 1)} dB</dd>
         <dt>${say("desk.pitch")}</dt><dd>${call.f0_hz ? `${number(call.f0_hz)} Hz` : "–"}</dd>
         <dt>${say("desk.microphone")}</dt><dd>${call.microphone}</dd>
-        ${call.passage ? html`<dt>${say("calls.where")}</dt><dd><a href="/calls?shift=${call.shift_id}&passage=${call.passage.passage_id}">${say("calls.animal", { n: call.passage.passage_id })}</a></dd>` : nothing}
+        ${call.passage ? html`<dt>${say("calls.where")}</dt><dd><a href="/calls?shift=${call.shift_id}&passage=${call.passage.passage_id}">${say("calls.animal", { n: String(call.passage.passage_id) })}</a></dd>` : nothing}
       </dl>`;
   }
 }

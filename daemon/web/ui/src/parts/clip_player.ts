@@ -7,7 +7,7 @@ import RegionsPlugin from "wavesurfer.js/dist/plugins/regions.esm.js";
 import { get } from "../api/client";
 import type { Call, PassageTimes } from "../api/types";
 import { number, say, sayOf, seconds } from "../words/words";
-import { lineOf, Part } from "./part";
+import { Part, troubleOf } from "./part";
 
 const tileWide = 1200;
 const tileHigh = 256;
@@ -17,7 +17,7 @@ export class ClipPlayer extends Part {
   @property({ attribute: false }) call: Call | null = null;
   @state() private playing = false;
   @state() private at_s = 0;
-  @state() private trouble = "";
+  @state() private trouble: unknown = null;
   private wave: WaveSurfer | null = null;
   private made = 0;
 
@@ -73,7 +73,7 @@ export class ClipPlayer extends Part {
         marks.element?.setAttribute("aria-hidden", "true");
       });
     } catch (error) {
-      this.trouble = lineOf(error);
+      this.trouble = error;
     }
   }
 
@@ -98,7 +98,7 @@ export class ClipPlayer extends Part {
         <span data-at=${this.at_s.toFixed(3)}>${seconds(this.at_s)} / ${seconds(length)}</span>
         <span class="small soft">${call.edges.filter((edge) => edge.closed && edge.time_s >= clip.start_s && edge.time_s <= clip.end_s).map((edge) => `${sayOf("contact", edge.role)} ${number(edge.time_s - clip.start_s, 1)} s`).join(" · ")}</span>
       </div>
-      ${this.trouble ? html`<p class="trouble">${this.trouble}</p>` : nothing}`;
+      ${troubleOf(this.trouble)}`;
   }
 }
 

@@ -2,7 +2,7 @@
 import { html, nothing, svg } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import type { LivePassage } from "../api/types";
-import { clock, number, say, sayMany, sayOf, seconds } from "../words/words";
+import { clock, number, say, sayExcluded, sayMany, sayOf, seconds } from "../words/words";
 import { cryMark } from "./signs";
 import { Part, scale } from "./part";
 
@@ -86,11 +86,12 @@ export class PassageStrip extends Part {
 
   private sentence(passage: LivePassage) {
     const parts = [
-      say("strip.animal", { n: passage.passage_id, time: clock(passage.entered) }),
-      passage.excluded ? sayOf("excluded", passage.excluded) : passage.vocal ? sayMany("strip.calls", passage.counted_calls) : say("strip.silent"),
+      say("strip.animal", { n: String(passage.passage_id), time: clock(passage.entered) }),
+      passage.excluded ? sayExcluded(passage.excluded) : passage.vocal ? sayMany("strip.calls", passage.counted_calls) : say("strip.silent"),
     ];
     if (passage.held_for_s !== null) parts.push(say("strip.held", { time: seconds(passage.held_for_s) }));
     if (passage.stuns > 1) parts.push(sayMany("strip.stuns", passage.stuns));
+    parts.push(...passage.flags.map((flag) => sayOf("flag", flag)));
     return parts.join(" · ");
   }
 }
@@ -105,6 +106,7 @@ function key() {
     <span><svg viewBox="0 0 14 14"><rect class="stun" y="5" width="14" height="4"/></svg>${say("strip.stun")}</span>
     <span>${box("after")}${sayOf("phase", "after_stun")}</span>
     <span><svg viewBox="0 0 14 14">${cryMark(0, 7, 12, true)}</svg>${say("strip.call")}</span>
+    <span><svg viewBox="0 0 14 14">${cryMark(1, 7, 11, false)}</svg>${say("strip.uncounted")}</span>
     <span>${say("strip.vocal")}</span>
   </p>`;
 }

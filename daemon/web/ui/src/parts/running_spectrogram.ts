@@ -1,6 +1,6 @@
 // The sound of the last minute, as levels of bands over time, with calls and contacts on it.
-import { html } from "lit";
-import { customElement, property } from "lit/decorators.js";
+import { html, nothing } from "lit";
+import { customElement, property, state } from "lit/decorators.js";
 import type { Edge, LiveCall, Spectrum, SpectrumColumn } from "../api/types";
 import { number, say, sayOf } from "../words/words";
 import { Part } from "./part";
@@ -17,26 +17,41 @@ type Mark = { kind: "call"; call: LiveCall } | { kind: "edge"; edge: Edge };
 
 @customElement("running-spectrogram")
 export class RunningSpectrogram extends Part {
-  /** The last seconds as they were when the page joined; the first microphone is shown. */
+  /** The last seconds of each microphone as they were when the page joined. */
   @property({ attribute: false }) spectrum: Spectrum | null = null;
-  private columns: SpectrumColumn[] = [];
+  /** Whose sound is shown; the first microphone's until another is chosen. */
+  @state() private chosen = "";
+  private columns = new Map<string, SpectrumColumn[]>();
   private marks: Mark[] = [];
   private loudest = quietestLoudest;
   private drawing = 0;
 
   add(column: SpectrumColumn & { microphone: string }) {
-    if (column.microphone !== this.spectrum?.microphones[0]?.microphone) return;
-    this.take(column);
+    const known = this.columns.get(column.microphone);
+    if (!known) return;
+    known.push(column);
+    const from = column.start_s - shownS;
+    while (known[0] && known[0].start_s < from) known.shift();
+    if (column.microphone !== this.chosen) return;
+    this.measure([column]);
     this.draw();
   }
-  private take(column: SpectrumColumn) {
-    this.columns.push(column);
-    for (const level of column.levels_db) if (level > this.loudest) this.loudest = level;
+  private measure(columns: SpectrumColumn[]) {
+    for (const column of columns) for (const level of column.levels_db) if (level > this.loudest) this.loudest = level;
   }
   override willUpdate(changed: Map<string, unknown>) {
     if (!changed.has("spectrum")) return;
-    this.columns = [];
-    for (const column of this.spectrum?.microphones[0]?.columns ?? []) this.take(column);
+    const microphones = this.spectrum?.microphones ?? [];
+    this.columns = new Map(microphones.map(({ microphone, columns }) => [microphone, [...columns]]));
+    if (!this.columns.has(this.chosen)) this.chosen = microphones[0]?.microphone ?? "";
+    this.loudest = quietestLoudest;
+    this.measure(this.columns.get(this.chosen) ?? []);
+    this.draw();
+  }
+  private choose(event: Event) {
+    this.chosen = (event.target as HTMLSelectElement).value;
+    this.loudest = quietestLoudest;
+    this.measure(this.columns.get(this.chosen) ?? []);
     this.draw();
   }
   mark(mark: Mark) {
@@ -45,7 +60,11 @@ export class RunningSpectrogram extends Part {
   }
 
   override render() {
-    return html`<div class="sound-picture"><canvas role="img" aria-label=${say("sound.label")}></canvas></div>`;
+    const names = [...this.columns.keys()];
+    return html`${names.length > 1
+        ? html`<label class="row sound-choice">${say("sound.of")}<select @change=${this.choose}>${names.map((name) => html`<option value=${name} ?selected=${name === this.chosen}>${name}</option>`)}</select></label>`
+        : nothing}
+      <div class="sound-picture"><canvas role="img" data-microphone=${this.chosen} aria-label=${say("sound.label")}></canvas></div>`;
   }
 
   private draw() {
@@ -57,11 +76,11 @@ export class RunningSpectrogram extends Part {
   }
   private paint() {
     const canvas = this.querySelector("canvas");
-    const last = this.columns.at(-1);
+    const shown = this.columns.get(this.chosen) ?? [];
+    const last = shown.at(-1);
     const { column_s = 0.2, bands_hz = [] } = this.spectrum ?? {};
     if (!canvas || !last) return;
     const from = last.start_s + column_s - shownS;
-    this.columns = this.columns.filter((column) => column.start_s > from);
     this.marks = this.marks.filter((mark) => timeOf(mark) > from);
     const dense = Math.min(2, window.devicePixelRatio || 1);
     canvas.width = canvas.clientWidth * dense;
@@ -69,7 +88,7 @@ export class RunningSpectrogram extends Part {
     const pen = canvas.getContext("2d");
     if (!pen) return;
     const x = (s: number) => ((s - from) / shownS) * canvas.width;
-    for (const { start_s, levels_db } of this.columns) {
+    for (const { start_s, levels_db } of shown) {
       const high = canvas.height / levels_db.length;
       levels_db.forEach((level, i) => {
         pen.fillStyle = colour(1 - (this.loudest - level) / spanDb);
@@ -101,8 +120,11 @@ export class RunningSpectrogram extends Part {
 
 const timeOf = (mark: Mark) => (mark.kind === "call" ? mark.call.end_s : mark.edge.time_s);
 
+/** Words that would leave the picture at its right end stand before x. */
 function text(pen: CanvasRenderingContext2D, words: string, x: number, y: number, dense: number) {
   pen.save();
+  const wide = pen.measureText(words).width;
+  if (x + wide > pen.canvas.width) x -= wide + 8 * dense;
   pen.lineWidth = 4 * dense;
   pen.strokeStyle = "#10181a";
   pen.strokeText(words, x, y);

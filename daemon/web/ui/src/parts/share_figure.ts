@@ -1,6 +1,7 @@
 // The share of animals that cried out: the number, of how many, how sure, against which limit, how much was heard.
 import { html, nothing, svg } from "lit";
 import type { Figures } from "../api/types";
+import { toldLine } from "./part";
 import { number, percent, say, sayMany, share as shareOf } from "../words/words";
 
 const width = 600;
@@ -47,10 +48,14 @@ export function coverageLine(figures: Figures) {
 export function shareFigure(figures: Figures, why: string | null) {
   const known = figures.percent !== null;
   return html`<div class="share">
-    <p class="figure">${known ? number(figures.percent as number, 1) : "–"}${known ? html`<small> %</small>` : nothing}</p>
-    <div class="row between"><p class="of">${say("share.of", { vocal: figures.vocal ?? 0, scored: sayMany("animals", figures.scored ?? 0) })}</p>${verdictTag(figures)}</div>
-    ${known ? ruler(figures) : html`<p class="said">${why ?? say("share.none_yet")}</p>`}
+    <p class="figure ${known ? "" : "unknown"}">${known ? number(figures.percent as number, 1) : "–"}${known ? html`<small> %</small>` : nothing}</p>
+    <div class="row between" ?hidden=${!known && !figures.scored}><p class="of">${say("share.of", { vocal: figures.vocal ?? 0, scored: sayMany("animals", figures.scored ?? 0) })}</p>${verdictTag(figures)}</div>
+    ${known ? ruler(figures) : html`<p class="said">${why ? toldLine(why) : say("share.none_yet")}</p>`}
     ${known ? html`<p class="said soft">${say("share.interval", { low: percent(figures.percent_low), high: percent(figures.percent_high) })}</p>` : nothing}
+    ${known && figures.verdict !== "not_scored" && within(figures) ? html`<p class="soft">${say("share.not_sure")}</p>` : nothing}
     ${coverageLine(figures)}
   </div>`;
 }
+
+/** These animals can't yet tell on which side of the limit the share is. */
+const within = ({ percent_low: low, percent_high: high, limit_percent: limit }: Figures) => low !== null && high !== null && limit !== null && low <= limit && limit <= high;

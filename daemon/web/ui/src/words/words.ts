@@ -1,12 +1,21 @@
 // All text of the page, by language, and numbers and times as people of that language write them.
-import en from "./en.json";
-import es from "./es.json";
+import type en from "./en.json";
+import { localTimes, type Templates, translated } from "./told";
 
 export type Word = keyof typeof en;
 export type Language = "en" | "es";
 export const languages: readonly Language[] = ["en", "es"];
 
-const texts: Record<Language, Record<string, string>> = { en, es };
+/** Only the language that is spoken is fetched. The daemon's own sentences are English; another language has them by template. */
+const fetched: Record<Language, () => Promise<{ texts: Record<string, string>; told: Templates | null }>> = {
+  en: async () => ({ texts: (await import("./en.json")).default, told: null }),
+  es: async () => {
+    const [texts, told] = await Promise.all([import("./es.json"), import("./told_es.json")]);
+    return { texts: texts.default, told: told.default };
+  },
+};
+let texts: Record<string, string> = {};
+let templates: Templates | null = null;
 const changes = new EventTarget();
 let language: Language = "en";
 let timezone: string | undefined;
@@ -16,7 +25,8 @@ export const whenLanguageChanges = (then: () => void) => {
   changes.addEventListener("change", then);
   return () => changes.removeEventListener("change", then);
 };
-export function speak(next: Language) {
+export async function speak(next: Language) {
+  ({ texts, told: templates } = await fetched[next]());
   language = next;
   document.documentElement.lang = next;
   try {
@@ -26,7 +36,7 @@ export function speak(next: Language) {
   }
   changes.dispatchEvent(new Event("change"));
 }
-export function speakAsBefore() {
+export function speakAsBefore(): Promise<void> {
   let kept: string | null = null;
   try {
     kept = localStorage.getItem("language");
@@ -34,14 +44,14 @@ export function speakAsBefore() {
     // as above
   }
   const wished = kept ?? navigator.language.slice(0, 2);
-  speak(wished === "es" ? "es" : "en");
+  return speak(wished === "es" ? "es" : "en");
 }
 /** Times are shown in the station's own zone, wherever the reader is. */
 export const setTimezone = (zone: string) => void (timezone = zone);
 
 /** The text, with {name} replaced by values.name; `n` chooses between word.one and word.other. */
 export function say(word: Word, values: Record<string, string | number> = {}): string {
-  let text = texts[language][word] ?? word;
+  let text = texts[word] ?? word;
   for (const [name, value] of Object.entries(values)) {
     text = text.replaceAll(`{${name}}`, typeof value === "number" ? number(value) : value);
   }
@@ -50,7 +60,25 @@ export function say(word: Word, values: Record<string, string | number> = {}): s
 /** A text whose key is made of a word of the station's: "phase.held". The word itself where none is known. */
 export function sayOf(kind: string, word: string | null | undefined): string {
   if (!word) return "";
-  return texts[language][`${kind}.${word}`] ?? word.replaceAll("_", " ");
+  return texts[`${kind}.${word}`] ?? word.replaceAll("_", " ");
+}
+/** Why a passage is not scored: a reason of its own, or a gap in what was heard. */
+export const sayExcluded = (why: string) => texts[`excluded.${why}`] ?? sayOf("gap", why);
+/** A text that may be missing, where nothing is better than the bare word. */
+export const sayIfKnown = (key: string): string | undefined => texts[key];
+
+/** What the daemon says in English: in the reader's language where its template is known; else as it is, and so marked. */
+export function told(line: string): { words: string; lang: Language } {
+  const at = (utc: string) => (dateOf(utc) === dateOf(new Date().toISOString()) ? clock(utc) : dayTime(utc));
+  if (!templates) return { words: localTimes(line, at), lang: "en" };
+  const filled = (hole: string, value: string) => {
+    if (texts[`${hole}.${value}`]) return texts[`${hole}.${value}`] as string;
+    if (/^[-+]?\d+(\.\d+)?$/.test(value)) return number(Number(value), value.split(".")[1]?.length ?? 0);
+    return localTimes(value, at);
+  };
+  if (/^[\d.,]+$/.test(line)) return { words: line, lang: language };
+  const words = translated(line, templates, filled);
+  return words === null ? { words: localTimes(line, at), lang: "en" } : { words, lang: language };
 }
 export function sayMany(word: string, n: number): string {
   const form = new Intl.PluralRules(language).select(n) === "one" ? "one" : "other";
@@ -85,6 +113,7 @@ export const clock = (utc: string | null | undefined) => dated("t", { hour: "2-d
 export const hourMinute = (utc: string | null | undefined) => dated("h", { hour: "2-digit", minute: "2-digit", hour12: false }, utc);
 export const day = (utc: string | null | undefined) => dated("d", { weekday: "short", day: "numeric", month: "short", year: "numeric" }, utc);
 export const shortDay = (utc: string | null | undefined) => dated("sd", { weekday: "short", day: "numeric", month: "short" }, utc);
+export const pointDay = (utc: string) => dated("pd", { day: "numeric", month: "short" }, utc);
 export const dayTime = (utc: string | null | undefined) => dated("dt", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit", hour12: false }, utc);
 export const month = (utc: string | null | undefined) => dated("m", { month: "long", year: "numeric" }, utc);
 
