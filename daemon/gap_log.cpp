@@ -1,6 +1,7 @@
 #include "daemon/gap_log.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace quietpass {
 
@@ -28,7 +29,10 @@ std::optional<GapCause> GapLog::gap_in(double start_s, double end_s) const {
     const Gap* first = nullptr;
     for (const Kept& kept : gaps_) {
         const Gap& gap = kept.gap;
-        if (gap.start_s >= end_s || gap.end_s <= start_s) continue;
+        // A contact that is first known at the end of an outage may have been so for all of it.
+        const bool begins_there =
+            gap.cause == GapCause::kContactsLost && std::abs(gap.end_s - start_s) <= kTouching_s;
+        if (!begins_there && (gap.start_s >= end_s || gap.end_s <= start_s)) continue;
         if (first == nullptr || gap.start_s < first->start_s) first = &gap;
     }
     if (first == nullptr) return std::nullopt;

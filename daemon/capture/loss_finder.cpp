@@ -61,17 +61,25 @@ void LossFinder::take(CapturedPacket&& packet) {
 void LossFinder::hold(CapturedPacket&& packet, Doubt doubt) {
     const double late_s = lateness_of(packet, index_ + held_frames_);
     least_late_s_ = held_.empty() ? late_s : std::min(least_late_s_, late_s);
+    if (held_.empty() || late_s < steady_late_s_ - kLateS) {
+        steady_late_s_ = late_s;
+        steady_frames_ = held_frames_;
+        steady_packets_ = held_.size();
+        steady_stamp_ns_ = packet.stamp_ns;
+    }
     held_frames_ += packet.dropped_before + packet.frames;
     held_.push_back(std::move(packet));
     doubt_ = doubt;
 }
 
 void LossFinder::settle_if_clear() {
-    const double held_s = static_cast<double>(held_frames_) / rate_hz_;
+    // By samples and by the clock: what waited in some buffer comes in no time.
+    const double steady_s = std::min(static_cast<double>(held_frames_ - steady_frames_) / rate_hz_,
+                                     static_cast<double>(held_.back().stamp_ns - steady_stamp_ns_) * 1e-9);
+    const std::size_t packets = held_.size() - steady_packets_;
     if (doubt_ == Doubt::kLate) {
-        if (least_late_s_ <= kLateS || (held_s >= kLateForS && held_.size() >= kLateForPackets))
-            release_held();
-    } else if (held_s >= kFlaggedForS && held_.size() >= kFlaggedForPackets) {
+        if (least_late_s_ <= kLateS || (steady_s >= kLateForS && packets >= kLateForPackets)) release_held();
+    } else if (steady_s >= kFlaggedForS && packets >= kFlaggedForPackets) {
         release_held();
     }
 }
@@ -85,6 +93,14 @@ void LossFinder::release_held() {
 
     if (doubt == Doubt::kFlagged) {
         emit_loss(std::max<std::int64_t>(missing, 1), GapCause::kOverrun);
+    } else if (doubt == Doubt::kReopened && least_late_s_ < -kLateS) {
+        // More than can have come since: it waited somewhere, and was told as lost already.
+        std::int64_t told = -missing;
+        while (!held.empty() && told > 0) {
+            told -= held.front().dropped_before + held.front().frames;
+            held.pop_front();
+        }
+        emit_loss(-told, GapCause::kUnplugged);
     } else if (doubt == Doubt::kReopened) {
         emit_loss(std::max<std::int64_t>(missing, 1), GapCause::kUnplugged);
     } else if (least_late_s_ > kLateS) {
@@ -118,7 +134,9 @@ void LossFinder::lost_until(std::int64_t monotonic_ns) {
 
 void LossFinder::pass(const CapturedPacket& packet) {
     if (packet.dropped_before > 0) emit_loss(packet.dropped_before, GapCause::kOverrun);
-    fit_.add(index_ + packet.frames, packet.stamp_ns);
+    // The stamps of a burst say when somebody got round to it, not when the samples were at the microphone.
+    if (!fit_.started() || fit_.lateness_s(index_ + packet.frames, packet.stamp_ns) <= kLateS)
+        fit_.add(index_ + packet.frames, packet.stamp_ns);
     std::int64_t run_start = 0;
     bool run_finite = true;
     for (std::int64_t frame = 0; frame <= packet.frames; ++frame) {

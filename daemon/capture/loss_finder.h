@@ -6,10 +6,11 @@
 //   comes from the clock: how late the packets after it stay, against the fit of index to time.
 // - Told by nobody: packets come late and stay late. When one comes more than 50 ms late, it and those after
 // it are
-//   held back until one is in time again (a burst: nothing was lost) or none was for five seconds of samples,
-//   at least 16 packets. Then the least lateness of these is what is missing. Those of the held packets that
-//   came later still, the burst itself, are counted as lost too: where in the burst the hole lies can't be
-//   known, and a call at a wrong time is worse than none.
+//   held back until one is in time again (a burst: nothing was lost), or the lateness has been steady for
+//   five seconds, of samples and of the clock, and at least 16 packets. Then the least lateness is what is
+//   missing. Those of the held packets that came later still, the burst itself, are counted as lost too:
+//   where in the burst the hole lies can't be known, and a call at a wrong time is worse than none.
+// - What a device that comes back brings of the time that was told as lost stays lost.
 // Losses under 50 ms that nobody tells are not found; they shift the fit.
 //
 // Samples that are not finite numbers are a loss (overrun) as well.
@@ -66,6 +67,11 @@ class LossFinder {
     std::deque<CapturedPacket> held_;
     std::int64_t held_frames_ = 0; // those dropped between them included
     double least_late_s_ = 0.0;    // of the held
+    // Since when it has not become less by much: what waited in some buffer may still be coming.
+    double steady_late_s_ = 0.0;
+    std::int64_t steady_frames_ = 0; // of held_frames_, before it
+    std::size_t steady_packets_ = 0;
+    std::int64_t steady_stamp_ns_ = 0;
     std::deque<Stretch> ready_;
 };
 

@@ -54,6 +54,7 @@ class Rig {
     }
 
     std::int64_t device() const { return device_; }
+    double fit_error_s() const { return finder_.fit().error_s(); }
     std::int64_t index() const { return index_; }
     bool in_order() const { return in_order_; }
     const std::vector<Stretch>& losses() const { return losses_; }
@@ -104,6 +105,31 @@ TEST_CASE("A burst after a pause loses nothing") {
     CHECK(rig.index() == rig.device());
     CHECK(rig.losses().empty());
     CHECK(rig.last_error() == 0);
+}
+
+TEST_CASE("Half a minute that waited somewhere and comes at once is late and not lost") {
+    // As from a buffer of a sound server, to a process that got no processor meanwhile.
+    Rig rig;
+    rig.deliver_seconds(10.0);
+    for (double late_s = 30.0; late_s > 0.0; late_s -= kSmallPacket / kSmallRateHz) rig.deliver(late_s);
+    rig.deliver_seconds(20.0);
+    CHECK(rig.losses().empty());
+    CHECK(rig.index() == rig.device());
+    CHECK(rig.in_order());
+    CHECK(rig.fit_error_s() < 0.05); // the stamps of the burst have no part in the fit
+}
+
+TEST_CASE(
+    "Of half a minute without processor only what the device kept is heard, the rest is one loss of its "
+    "size") {
+    Rig rig;
+    rig.deliver_seconds(10.0);
+    rig.skip(28'000);
+    for (double late_s = 2.0; late_s > 0.0; late_s -= kSmallPacket / kSmallRateHz) rig.deliver(late_s);
+    rig.deliver_seconds(20.0);
+    REQUIRE(rig.losses().size() == 1);
+    CHECK(std::abs(static_cast<double>(rig.losses()[0].count) - 30'000.0) < 2'100.0);
+    CHECK(std::abs(static_cast<double>(rig.index() - rig.device())) < 60.0);
 }
 
 TEST_CASE("Whatever the lateness, a stream that lost nothing has no loss") {
@@ -227,6 +253,24 @@ TEST_CASE("While the device is away time goes on, and its return is placed by th
     CHECK(rig.losses().front().first_index == hole);
     CHECK(std::abs(rig.last_error()) <= 2);
     CHECK(rig.in_order());
+}
+
+TEST_CASE(
+    "What waited while the device was away and comes with its return stays lost; time is right at once") {
+    Rig rig;
+    rig.deliver_seconds(10.0);
+    rig.lose_stream();
+    rig.skip(20'000);
+    rig.wait_for_device(); // 20 s away, told as lost up to shortly before now
+    const std::int64_t before = rig.device();
+    rig.skip(-8'000); // the last 8 s of it come with the return
+    for (double late_s = 8.0; late_s > 0.0; late_s -= kSmallPacket / kSmallRateHz) rig.deliver(late_s);
+    CHECK(rig.device() >= before);
+    rig.deliver_seconds(20.0);
+    CHECK(std::abs(static_cast<double>(rig.index() - rig.device())) < 100.0);
+    CHECK(rig.in_order());
+    CHECK(std::abs(static_cast<double>(rig.last_error())) < 100.0);
+    CHECK(rig.fit_error_s() < 0.1);
 }
 
 TEST_CASE("Samples that are not finite numbers are a loss of that many, never heard") {

@@ -49,6 +49,16 @@ TEST_CASE("The first of several gaps in a stretch names the cause") {
     CHECK(log.gap_in(0.0, 10.0) == GapCause::kOverrun);
 }
 
+TEST_CASE(
+    "What is first known at the end of an outage is not covered, what begins at the end of another gap is") {
+    GapLog log;
+    log.add("module", 1.0, 5.0, GapCause::kContactsLost);
+    log.add("head", 10.0, 15.0, GapCause::kOverrun);
+    CHECK(log.gap_in(5.0, 8.0) == GapCause::kContactsLost);
+    CHECK_FALSE(log.gap_in(5.001, 8.0));
+    CHECK_FALSE(log.gap_in(15.0, 18.0));
+}
+
 TEST_CASE("What was told and is old is forgotten") {
     GapLog log;
     log.add("head", 1.0, 2.0, GapCause::kSilent);
