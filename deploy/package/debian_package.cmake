@@ -27,7 +27,7 @@ set(CPACK_DEBIAN_PACKAGE_CONTROL_STRICT_PERMISSION ON)
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
 # Beside the libraries: who makes users and folders, what knows time zones and authorities, letters for reports.
 set(CPACK_DEBIAN_PACKAGE_DEPENDS
-  "systemd | systemd-standalone-sysusers, systemd | systemd-standalone-tmpfiles, init-system-helpers (>= 1.52), tzdata, ca-certificates, fonts-dejavu-core")
+  "systemd | systemd-standalone-sysusers, systemd | systemd-standalone-tmpfiles, init-system-helpers (>= 1.52), procps, tzdata, ca-certificates, fonts-dejavu-core")
 set(CPACK_DEBIAN_PACKAGE_RECOMMENDS "udev, systemd-timesyncd | time-daemon")
 set(CPACK_DEBIAN_PACKAGE_SUGGESTS "alsa-utils, gpiod")
 set(CPACK_DEBIAN_PACKAGE_CONTROL_EXTRA
