@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { axeSource, logIn, openBrowser, Station } from "./station.mjs";
 
-const paths = ["/", "/shifts", "/shifts/1", "/calls", "/factors", "/changes", "/lots", "/audit", "/cases", "/station"];
+const paths = ["/", "/shifts", "/shifts/1", "/calls", "/factors", "/changes", "/lots", "/audit", "/cases", "/station", "/nowhere"];
 const widths = [390, 820, 1280, 3840];
 let station;
 let browser;
@@ -73,6 +73,32 @@ test("what a finger touches is 44 px high or more", async () => {
     await page.goto(station.address + path);
     await shown(page);
     found.push(...(await page.evaluate((where) => [...document.querySelectorAll("button, select, input:not([type=checkbox]), nav a, a.button")].filter((one) => one.offsetParent && one.getBoundingClientRect().height < 43.5).map((one) => `${where}: ${one.outerHTML.slice(0, 120)}`), path)));
+  }
+  assert.deepEqual(found, []);
+});
+
+test("each page is gone through by the tab key with what has the focus in sight", async () => {
+  const found = [];
+  const page = await (await browser.newContext({ viewport: { width: 1280, height: 800 } })).newPage();
+  await logIn(page, station, "ines");
+  for (const path of paths) {
+    await page.goto(station.address + path);
+    await shown(page);
+    for (let n = 0; n < 25; ++n) {
+      await page.keyboard.press("Tab");
+      const lost = await page.evaluate(() => {
+        const one = document.activeElement;
+        if (!one || one === document.body) return null;
+        const { left, top, right, bottom } = one.getBoundingClientRect();
+        const ring = getComputedStyle(one);
+        if (ring.outlineStyle === "none" || parseFloat(ring.outlineWidth) < 2) return `no ring: ${one.outerHTML.slice(0, 120)}`;
+        // Somewhere between its corners it is the topmost thing.
+        const points = [[(left + right) / 2, (top + bottom) / 2], [left + 4, top + 4], [right - 4, bottom - 4], [left + 4, Math.min(bottom, innerHeight) - 4]];
+        const seen = points.some(([x, y]) => one.contains(document.elementFromPoint(x, y)));
+        return seen ? null : `covered: ${one.outerHTML.slice(0, 120)}`;
+      });
+      if (lost) found.push(`${path}: ${lost}`);
+    }
   }
   assert.deepEqual(found, []);
 });

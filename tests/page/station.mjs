@@ -1,7 +1,7 @@
 // A real daemon for the browser tests: it plays a made shift as a microphone and as contacts, over invented history.
 // QUIETPASS_BUILD names the build folder; QUIETPASS_PAGE the page's, where it is not that build's.
 import { spawn, spawnSync } from "node:child_process";
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
@@ -52,7 +52,8 @@ export class Station {
     this.edit = edit;
     mkdirSync(this.out, { recursive: true });
     if (historyDays > 0) this.addHistory(historyDays, hours);
-    for (const [name, { role, password }] of Object.entries(people)) {
+    const known = existsSync(join(this.out, "users.db")); // of an earlier run on these records
+    for (const [name, { role, password }] of known ? [] : Object.entries(people)) {
       run(quietpass, ["users", "add", name, "--role", role, "--out", this.out], `${password}\n`);
     }
   }
@@ -81,6 +82,12 @@ export class Station {
     this.log = "";
     this.daemon.stdout.on("data", (piece) => (this.log += piece));
     this.daemon.stderr.on("data", (piece) => (this.log += piece));
+    const [, address] = await lineOf(this.daemon, this.daemon.stderr, /page: (http\S+)/);
+    this.address = address.replace(/\/$/, "");
+  }
+
+  /** The page after a reload: on any free port, which is another one. */
+  async servedAnew() {
     const [, address] = await lineOf(this.daemon, this.daemon.stderr, /page: (http\S+)/);
     this.address = address.replace(/\/$/, "");
   }

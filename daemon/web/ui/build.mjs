@@ -14,6 +14,15 @@ if (!out) {
 await rm(out, { recursive: true, force: true });
 await mkdir(out, { recursive: true });
 
+const commonToPages = {
+  name: "common to pages",
+  setup: (build) =>
+    build.onLoad({ filter: /src\/(?:app|pages\/\w+)\.ts$/ }, async ({ path }) => ({
+      contents: `import "${path.endsWith("app.ts") ? "." : ".."}/common";${await readFile(path, "utf8")}`, // on the same line: places in the source stay
+      loader: "ts",
+    })),
+};
+
 const result = await esbuild.build({
   absWorkingDir: here,
   entryPoints: { app: "src/app.ts", look: "src/look/look.css" },
@@ -28,6 +37,7 @@ const result = await esbuild.build({
   minify: true,
   legalComments: "none",
   metafile: true,
+  plugins: [commonToPages],
   logLevel: "warning",
 });
 

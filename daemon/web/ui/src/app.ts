@@ -15,7 +15,8 @@ const words = speakAsBefore();
 class QuietPage extends Part {
   @state() private ready = false;
   @state() private trouble: unknown = null;
-  @state() private found: Found | null = null;
+  /** Undefined: on its way there. */
+  @state() private found: Found | null | undefined;
   @state() private station = "";
 
   override connectedCallback() {
@@ -30,9 +31,11 @@ class QuietPage extends Part {
   private async begin() {
     const station = get<Live>("/live"); // at the same time; refused where nobody is logged in
     station.catch(() => {});
+    const session = recall();
+    session.catch(() => {});
     await words;
     try {
-      if (await recall()) this.meetStation(await station);
+      if (await session) this.meetStation(await station);
       this.trouble = null;
     } catch (error) {
       this.trouble = error;
@@ -49,13 +52,13 @@ class QuietPage extends Part {
   private async arrive() {
     if (!whoIsHere()) {
       await import("./pages/login");
-      this.found = null;
+      this.found = undefined;
       document.title = `quietpass · ${say("login.title")}`;
       return;
     }
     const found = placeOf(location.pathname);
     if (found && may(found.place.least)) await found.place.load();
-    const moved = this.found !== null && this.found.place !== found?.place;
+    const moved = this.found !== undefined && this.found?.place !== found?.place;
     this.found = found;
     document.title = `${found ? say(found.place.word) : "quietpass"} · ${this.station}`;
     await this.updateComplete;
@@ -107,6 +110,7 @@ class QuietPage extends Part {
     return path === "/" ? location.pathname === "/" : location.pathname === path || location.pathname.startsWith(`${path}/`);
   }
   private inside(): TemplateResult {
+    if (this.found === undefined) return html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
     if (!this.found) return this.sign(say("frame.nowhere_title"), say("frame.nowhere"));
     if (!may(this.found.place.least)) return this.sign(say("frame.may_not_title"), say("frame.may_not"));
     const tag = unsafeStatic(this.found.place.tag);

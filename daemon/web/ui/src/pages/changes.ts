@@ -19,9 +19,11 @@ export class ChangesPage extends Part {
     void this.load();
   }
   private async load() {
+    const chart = get<Chart>(`/chart${query({ most: 60 })}`); // at the same time
+    chart.catch(() => {});
     try {
       this.changes = (await get<{ changes: JournalEntry[] }>("/changes")).changes;
-      this.chart = await get<Chart>(`/chart${query({ most: 60 })}`);
+      this.chart = await chart;
     } catch (error) {
       this.trouble = error;
     }

@@ -24,12 +24,14 @@ export class ShiftsPage extends Part {
     void this.load();
   }
   private async load(before?: number) {
+    const chart = before ? null : get<Chart>(`/chart${query({ most: charted })}`); // at the same time
+    chart?.catch(() => {});
     try {
       const { shifts } = await get<{ shifts: ShiftSummary[] }>(`/shifts${query({ most: asked, before })}`);
       this.shifts = [...(before ? (this.shifts ?? []) : []), ...shifts];
       this.more = shifts.length === asked;
       if (!this.shownMonth) this.shownMonth = dateOf(this.shifts[0]?.start ?? new Date().toISOString()).slice(0, 7);
-      if (!before) this.chart = await get<Chart>(`/chart${query({ most: charted })}`);
+      if (chart) this.chart = await chart;
     } catch (error) {
       this.trouble = error;
     }

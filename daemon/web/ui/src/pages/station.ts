@@ -28,10 +28,11 @@ export class StationPage extends Part {
     this.feed.stop();
   }
   private async load() {
+    const others = Promise.all([get<Reload>("/station/reload"), get<Profiles>("/profiles")]); // at the same time
+    others.catch(() => {});
     try {
       this.facts = await get<StationFacts>("/station");
-      this.reload = await get<Reload>("/station/reload");
-      this.shelf = await get<Profiles>("/profiles");
+      [this.reload, this.shelf] = await others;
     } catch (error) {
       this.trouble = error;
     }

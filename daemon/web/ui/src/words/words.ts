@@ -1,19 +1,11 @@
 // All text of the page, by language, and numbers and times as people of that language write them.
 import type en from "./en.json";
+import { fetched, type Language, languages, wishedLanguage } from "./languages";
 import { localTimes, type Templates, translated } from "./told";
 
 export type Word = keyof typeof en;
-export type Language = "en" | "es";
-export const languages: readonly Language[] = ["en", "es"];
+export { type Language, languages };
 
-/** Only the language that is spoken is fetched. The daemon's own sentences are English; another language has them by template. */
-const fetched: Record<Language, () => Promise<{ texts: Record<string, string>; told: Templates | null }>> = {
-  en: async () => ({ texts: (await import("./en.json")).default, told: null }),
-  es: async () => {
-    const [texts, told] = await Promise.all([import("./es.json"), import("./told_es.json")]);
-    return { texts: texts.default, told: told.default };
-  },
-};
 let texts: Record<string, string> = {};
 let templates: Templates | null = null;
 const changes = new EventTarget();
@@ -36,16 +28,7 @@ export async function speak(next: Language) {
   }
   changes.dispatchEvent(new Event("change"));
 }
-export function speakAsBefore(): Promise<void> {
-  let kept: string | null = null;
-  try {
-    kept = localStorage.getItem("language");
-  } catch {
-    // as above
-  }
-  const wished = kept ?? navigator.language.slice(0, 2);
-  return speak(wished === "es" ? "es" : "en");
-}
+export const speakAsBefore = () => speak(wishedLanguage());
 /** Times are shown in the station's own zone, wherever the reader is. */
 export const setTimezone = (zone: string) => void (timezone = zone);
 

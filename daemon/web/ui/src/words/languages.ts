@@ -1,0 +1,25 @@
+// The languages of the page, and where each one's texts come from. Only the one that is spoken is fetched.
+import type { Templates } from "./told";
+
+export type Language = "en" | "es";
+export const languages: readonly Language[] = ["en", "es"];
+
+/** The daemon's own sentences are English; another language has them by template. */
+export const fetched: Record<Language, () => Promise<{ texts: Record<string, string>; told: Templates | null }>> = {
+  en: async () => ({ texts: (await import("./en.json")).default, told: null }),
+  es: async () => {
+    const [texts, told] = await Promise.all([import("./es.json"), import("./told_es.json")]);
+    return { texts: texts.default, told: told.default };
+  },
+};
+
+/** As it was chosen here before, or as the browser is set. */
+export function wishedLanguage(): Language {
+  let kept: string | null = null;
+  try {
+    kept = localStorage.getItem("language");
+  } catch {
+    // a browser that keeps nothing
+  }
+  return (kept ?? navigator.language.slice(0, 2)) === "es" ? "es" : "en";
+}
