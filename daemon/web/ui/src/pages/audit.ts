@@ -159,7 +159,7 @@ export class AuditPage extends Part {
 
   private comparison(c: AuditComparison) {
     return html`<section class="sheet stack" data-compared=${this.comparedId}><h2>${say("audit.compared", { n: c.compared })}</h2>
-      <table><thead><tr><th></th><th class="num">${say("audit.machine_cried")}</th><th class="num">${say("audit.machine_silent")}</th></tr></thead><tbody>
+      <table class="fit"><thead><tr><th></th><th class="num">${say("audit.machine_cried")}</th><th class="num">${say("audit.machine_silent")}</th></tr></thead><tbody>
         <tr><td>${say("audit.person_cried")}</td><td class="num">${number(c.vocal_to_both)}</td><td class="num">${number(c.vocal_to_person_only)}</td></tr>
         <tr><td>${say("audit.person_silent")}</td><td class="num">${number(c.vocal_to_machine_only)}</td><td class="num">${number(c.silent_to_both)}</td></tr></tbody></table>
       <dl class="facts">${c.figures.filter((figure) => figure.auditor === "" || c.figures.every((other) => other.auditor === figure.auditor)).map((figure) => html`<dt>${sayOf("agreement", figure.measure)}</dt><dd data-measure=${figure.measure}>${figure.value === null ? "–" : number(figure.value, 2)}${figure.low === null ? "" : ` (${number(figure.low, 2)} – ${number(figure.high ?? 0, 2)})`}</dd>`)}</dl>

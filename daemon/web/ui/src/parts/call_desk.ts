@@ -96,7 +96,7 @@ export class CallDesk extends Part {
           </select></label>
         <div class="row"><button @click=${() => this.dispatchEvent(new Event("previous"))}><kbd>p</kbd> ${say("desk.previous")}</button><button class="main" @click=${() => this.dispatchEvent(new Event("next"))}><kbd>n</kbd> ${say("desk.next")}</button></div>
       </div>
-      <p class="small soft">${say("desk.keys")}</p>
+      <p class="small soft for-pointer">${say("desk.keys")}</p>
       <p role="status" class="small">${this.saved}</p>
       ${troubleOf(this.trouble)}
       ${this.words(call)}

@@ -102,4 +102,4 @@ export const month = (utc: string | null | undefined) => dated("m", { month: "lo
 
 /** Digital silence has no level worth reading. */
 export const level = (db: number | null | undefined, unit: string) =>
-  db === null || db === undefined ? "–" : db < -150 ? say("station.no_signal") : `${number(db)}\u00a0${unit}`;
+  db === null || db === undefined ? "–" : db < -150 ? say("station.no_signal") : `${number(db)}\u00a0${unit === "dB re full scale" ? say("station.full_scale") : unit}`;
