@@ -16,9 +16,10 @@ import sys
 import time
 import wave
 
+from first_hour_contacts import PORT, Contacts
+
 ROOT, BUILD, PACKAGE = pathlib.Path(sys.argv[1]), pathlib.Path(sys.argv[2]), sys.argv[3]
 TREE = pathlib.Path(__file__).resolve().parents[2]
-PORT = 15502
 PASSWORD = "even light and quiet gates"
 SHIMS = {
     "sudo": '#!/bin/sh\nif [ "$1" = -u ]; then user=$2; shift 2; exec runuser -u "$user" -- "$@"; fi\nexec "$@"\n',
@@ -65,27 +66,6 @@ def microphone(sound):
     conf.write_text(conf.read_text().replace(f"{ROOT}/", "/").replace("pcm.default", "pcm.!default"))
 
 
-class Contacts:
-    """The Modbus server, from its beginning each time."""
-
-    def __init__(self):
-        self.process = None
-
-    def begin(self):
-        self.end()
-        (ROOT / "tmp/started").unlink(missing_ok=True)
-        self.process = subprocess.Popen(
-            [BUILD / "modbus-contacts", "--station", TREE / "testdata/demo/station.toml", "--contacts",
-             BUILD / "shifts/short/contacts.csv", "--port", str(PORT), "--started-file", ROOT / "tmp/started",
-             "--wait-at-most", "600", "--linger", "3600"], stdout=subprocess.PIPE, text=True)
-        self.process.stdout.readline()
-
-    def end(self):
-        if self.process:
-            self.process.kill()
-            self.process.wait()
-
-
 def prepare():
     for name, text in SHIMS.items():
         file = ROOT / "usr/local/bin" / name
@@ -114,7 +94,7 @@ def prepare():
 
 def main():
     prepare()
-    contacts = Contacts()
+    contacts = Contacts(ROOT, BUILD)
     bad = 0
     microphone("shift.wav")
     began = time.monotonic()
