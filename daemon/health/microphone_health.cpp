@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
+#include <utility>
 
 #include "dsp/decibel.h"
 
@@ -36,6 +38,7 @@ void MicrophoneHealth::process(std::span<const float> samples) noexcept {
         sum_ = sum;
         sum_of_squares_ = sum_of_squares;
         clipped_in_second_ += clipped;
+        clipped_in_window_ += clipped;
         spectrum_.take(part);
         in_window_ += static_cast<std::int64_t>(part.size());
         next_sample_ += static_cast<std::int64_t>(part.size());
@@ -63,6 +66,8 @@ void MicrophoneHealth::end_window() noexcept {
         quiet_since_ = -1;
         quiet_told_ = -1;
     }
+    end_clipping_window();
+    if (clipping_windows_ == kWindowsASecond) judge_clipping(kWindowsASecond * window_samples_);
     window_start_ = next_sample_;
     in_window_ = 0;
     sum_ = 0.0;
@@ -70,11 +75,33 @@ void MicrophoneHealth::end_window() noexcept {
     if (++windows_in_second_ == kWindowsASecond) end_second();
 }
 
+void MicrophoneHealth::end_clipping_window() noexcept {
+    std::shift_left(clipped_.begin(), clipped_.end(), 1);
+    clipped_.back() = std::exchange(clipped_in_window_, 0);
+    clipping_windows_ = std::min(clipping_windows_ + 1, kWindowsASecond);
+}
+
+// samples: of the windows that are there.
+void MicrophoneHealth::judge_clipping(std::int64_t samples) noexcept {
+    const std::int64_t clipped = std::accumulate(clipped_.begin(), clipped_.end(), std::int64_t{0});
+    if (clipped == 0 || static_cast<double>(clipped) < settings_.clipped_share * static_cast<double>(samples))
+        return;
+    // The newest window may be a shorter one, at the end.
+    const auto start_of = [&](int windows_ago) {
+        return next_sample_ - in_window_ - windows_ago * window_samples_;
+    };
+    int first = kWindowsASecond - 1;
+    while (clipped_[static_cast<std::size_t>(kWindowsASecond - 1 - first)] == 0) --first;
+    int last = 0;
+    while (clipped_[static_cast<std::size_t>(kWindowsASecond - 1 - last)] == 0) ++last;
+    const std::int64_t start = std::max(start_of(first), clipped_told_);
+    const std::int64_t end = last == 0 ? next_sample_ : start_of(last - 1);
+    if (end <= start) return;
+    put(seconds(start), seconds(end), GapCause::kClipped);
+    clipped_told_ = end;
+}
+
 void MicrophoneHealth::end_second() noexcept {
-    const double samples = static_cast<double>(next_sample_ - second_start_);
-    if (samples > 0 && static_cast<double>(clipped_in_second_) >= settings_.clipped_share * samples) {
-        put(seconds(second_start_), seconds(next_sample_), GapCause::kClipped);
-    }
     if (windows_in_second_ == kWindowsASecond) measure_second();
     second_start_ = next_sample_;
     windows_in_second_ = 0;
@@ -108,12 +135,22 @@ void MicrophoneHealth::lose(std::int64_t count) noexcept {
     sum_of_squares_ = 0.0;
     variance_in_second_ = 0.0;
     clipped_in_second_ = 0;
+    clipped_in_window_ = 0;
+    clipped_.fill(0);
+    clipping_windows_ = 0;
     spectrum_.clear();
     quiet_since_ = -1;
     quiet_told_ = -1;
 }
 
 void MicrophoneHealth::finish() noexcept {
+    // The last second is whole windows and what is left; a recording shorter than a second is one.
+    if (in_window_ > 0) {
+        end_clipping_window();
+        judge_clipping((clipping_windows_ - 1) * window_samples_ + in_window_);
+    } else if (clipping_windows_ < kWindowsASecond) {
+        judge_clipping(clipping_windows_ * window_samples_);
+    }
     end_second();
 }
 
@@ -153,6 +190,12 @@ bool MicrophoneHealth::take(SecondFigures& out) noexcept {
 double MicrophoneHealth::settled_until_s() const noexcept {
     std::int64_t settled = std::min(window_start_, second_start_);
     if (quiet_since_ >= 0 && quiet_told_ < 0) settled = std::min(settled, quiet_since_);
+    // What was clipped within the last second may yet be part of a clipped one.
+    for (int ago = kWindowsASecond - 1; ago > 0; --ago) {
+        if (clipped_[static_cast<std::size_t>(kWindowsASecond - ago)] == 0) continue;
+        settled = std::min(settled, std::max(window_start_ - ago * window_samples_, clipped_told_));
+        break;
+    }
     return seconds(settled);
 }
 

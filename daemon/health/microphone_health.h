@@ -2,9 +2,10 @@
 // animal.
 //
 // Silent: the level of whole 0.1 s windows, mean removed (a dead capsule may leave a constant offset), stays
-// below silent_below_db (dB re a full-scale sine) for silent_after_s. Clipped: in a window of one second, at
-// least clipped_share of the samples stand at full scale. Both limits are settings; common practice, no
-// source. Each whole second is measured on the way, for what watches over the rest (health_judge.h).
+// below silent_below_db (dB re a full-scale sine) for silent_after_s. Clipped: in any second, told to 0.1 s,
+// at least clipped_share of the samples stand at full scale; the fault is from the first to the last of them.
+// Both limits are settings; common practice, no source. Each whole second is measured on the way, for what
+// watches over the rest (health_judge.h).
 //
 // Pure: no clock, no I/O. process() and lose() are noexcept and allocate nothing; at most kMostOpen finished
 // faults and kMostSeconds seconds wait for take() — the driver takes after each block. Times are seconds of
@@ -42,6 +43,8 @@ class MicrophoneHealth {
 
   private:
     void end_window() noexcept;
+    void end_clipping_window() noexcept;
+    void judge_clipping(std::int64_t samples) noexcept;
     void end_second() noexcept;
     void measure_second() noexcept;
     void put(double start_s, double end_s, GapCause cause) noexcept;
@@ -63,6 +66,10 @@ class MicrophoneHealth {
     SecondSpectrum spectrum_;
     double variance_in_second_ = 0.0; // summed over its windows
     std::int64_t clipped_in_second_ = 0;
+    std::int64_t clipped_in_window_ = 0;
+    std::array<std::int64_t, kWindowsASecond> clipped_{}; // in the latest windows, the newest last
+    int clipping_windows_ = 0;                            // of them, heard since the start or a loss
+    std::int64_t clipped_told_ = 0;                       // up to where clipping was handed out
     std::int64_t second_start_ = 0;
     int windows_in_second_ = 0;
     std::int64_t quiet_since_ = -1; // first sample of the quiet stretch; −1: not quiet

@@ -1,5 +1,6 @@
 #include "daemon/health/microphone_health.h"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <random>
@@ -83,7 +84,35 @@ TEST_CASE("A second that stands at full scale for a tenth of its samples is clip
     REQUIRE(faults.size() == 1);
     CHECK(faults[0].cause == GapCause::kClipped);
     CHECK(faults[0].start_s == Approx(2.0));
-    CHECK(faults[0].end_s == Approx(3.0));
+    CHECK(faults[0].end_s == Approx(2.8));
+}
+
+TEST_CASE("Where in a second clipping begins makes no difference") {
+    for (int tenths = 0; tenths < 10; ++tenths) {
+        // A sixth of a second at full scale: were it judged by fixed seconds, some of these would be cut in
+        // two.
+        std::vector<float> samples = noise(5.0, 0.3F);
+        const auto from = static_cast<std::size_t>((1.5 + 0.1 * tenths) * kHealthRate_hz);
+        std::fill_n(samples.begin() + static_cast<std::ptrdiff_t>(from), 2700, 1.0F);
+        const auto faults = faults_of(samples, 480);
+        INFO(tenths);
+        REQUIRE(faults.size() == 1);
+        CHECK(faults[0].cause == GapCause::kClipped);
+        CHECK(faults[0].start_s == Approx(1.5 + 0.1 * tenths));
+        CHECK(faults[0].end_s == Approx(1.7 + 0.1 * tenths));
+    }
+}
+
+TEST_CASE("What may yet be part of a clipped second isn't settled") {
+    MicrophoneHealth health(kHealthRate_hz, HealthSettings{});
+    health.process(noise(2.0, 0.3F));
+    health.process(std::vector<float>(800, 1.0F)); // half of what makes a second clipped
+    health.process(noise(0.75, 0.3F));
+    CHECK(health.settled_until_s() <= 2.0);
+    health.process(std::vector<float>(1600, 1.0F));
+    HealthFault fault;
+    REQUIRE(health.take(fault));
+    CHECK(fault.start_s == Approx(2.0));
 }
 
 TEST_CASE("Faults don't depend on how the samples were cut into blocks") {
