@@ -42,6 +42,23 @@ void ShiftBook::begin(double start_s, std::optional<StationUtc> utc) {
     open(start_s);
 }
 
+bool ShiftBook::keep(StoreRow row, double from_s, double until_s) {
+    if (store_.post(std::move(row))) {
+        tell_not_written();
+        return true;
+    }
+    if (!not_written_s_) not_written_s_.emplace(from_s, until_s);
+    not_written_s_->first = std::min(not_written_s_->first, from_s);
+    not_written_s_->second = std::max(not_written_s_->second, until_s);
+    return false;
+}
+
+void ShiftBook::tell_not_written() {
+    if (!not_written_s_) return;
+    const auto [from_s, until_s] = *std::exchange(not_written_s_, std::nullopt);
+    on_gap({"records", from_s, std::max(until_s, last_known_s_), GapCause::kNotWritten});
+}
+
 void ShiftBook::open(double start_s) {
     OpenShift shift(settings_);
     shift.start_s = start_s;
@@ -69,6 +86,7 @@ void ShiftBook::open(double start_s) {
 
 void ShiftBook::advance(double heard_until_s, double settled_until_s, std::optional<StationUtc> utc) {
     utc_ = utc;
+    last_known_s_ = heard_until_s;
     while (next_border_s_ && heard_until_s >= *next_border_s_) {
         const double border_s = *next_border_s_;
         open_.back().end_s = border_s;
@@ -90,6 +108,8 @@ void ShiftBook::advance(double heard_until_s, double settled_until_s, std::optio
 }
 
 void ShiftBook::finish(double end_s) {
+    last_known_s_ = end_s;
+    tell_not_written();
     while (!open_.empty()) close_first(open_.front().end_s.value_or(end_s));
 }
 
@@ -137,17 +157,19 @@ std::optional<ShiftBook::ShiftNow> ShiftBook::shift_now() const {
 
 void ShiftBook::on_call(const StationCall& call) {
     OpenShift& shift = shift_of(call.passage_entered_s.value_or(call.heard.start_s));
+    if (!keep(CallRow{shift.shift_id, settings_.species, call, utc_}, call.heard.start_s, call.heard.end_s))
+        return;
     shift.tally.add(call);
     shift.rows.calls.push_back(call);
-    store_.post(CallRow{shift.shift_id, settings_.species, call, utc_});
 }
 
 void ShiftBook::on_passage(const Passage& passage) {
     OpenShift& shift = shift_of(passage.entered_s);
     last_entered_s_ = std::max(last_entered_s_, passage.entered_s);
-    shift.tally.add(passage);
-    shift.rows.passages.push_back(passage);
-    store_.post(PassageRow{shift.shift_id, passage, utc_});
+    if (keep(PassageRow{shift.shift_id, passage, utc_}, passage.entered_s, passage.end_s)) {
+        shift.tally.add(passage);
+        shift.rows.passages.push_back(passage);
+    }
     if (on_passage_) on_passage_(passage);
 }
 
@@ -155,7 +177,7 @@ void ShiftBook::on_gap(const Gap& gap) {
     for (OpenShift& shift : open_) {
         if (gap.end_s <= shift.start_s || (shift.end_s && gap.start_s >= *shift.end_s)) continue;
         shift.tally.add(gap);
-        store_.post(GapRow{shift.shift_id, gap, utc_});
+        keep(GapRow{shift.shift_id, gap, utc_}, gap.start_s, gap.end_s);
     }
 }
 
@@ -168,17 +190,17 @@ void ShiftBook::on_stop(double start_s, double end_s) {
 
 // A minute across a border goes with the shift in which it ends.
 void ShiftBook::on_health(const MicrophoneMinute& minute) {
-    store_.post(MinuteRow{shift_of(minute.end_s).shift_id, minute, utc_});
+    keep(MinuteRow{shift_of(minute.end_s).shift_id, minute, utc_}, minute.start_s, minute.end_s);
     if (on_minute_) on_minute_(minute);
 }
 
 void ShiftBook::on_noise(const StationNoise& noise) {
     const double filed_s = noise.passage_entered_s.value_or(noise.heard.start_s);
-    store_.post(NoiseRow{shift_of(filed_s).shift_id, noise, utc_});
+    keep(NoiseRow{shift_of(filed_s).shift_id, noise, utc_}, noise.heard.start_s, noise.heard.end_s);
 }
 
 void ShiftBook::on_edge(const Edge& edge) {
-    store_.post(EdgeRow{shift_of(edge.time_s).shift_id, edge, utc_});
+    keep(EdgeRow{shift_of(edge.time_s).shift_id, edge, utc_}, edge.time_s);
 }
 
 void ShiftBook::on_stray_edge(const Edge& edge, const std::string& why) {
@@ -187,12 +209,13 @@ void ShiftBook::on_stray_edge(const Edge& edge, const std::string& why) {
 
 void ShiftBook::on_contact_fault(double time_s, const std::string& contact, const std::string& fault,
                                  const std::string& detail) {
-    store_.post(ContactFaultRow{.shift_id = shift_of(time_s).shift_id,
-                                .time_s = time_s,
-                                .contact = contact,
-                                .fault = fault,
-                                .detail = detail,
-                                .utc = utc_});
+    keep(ContactFaultRow{.shift_id = shift_of(time_s).shift_id,
+                         .time_s = time_s,
+                         .contact = contact,
+                         .fault = fault,
+                         .detail = detail,
+                         .utc = utc_},
+         time_s);
 }
 
 std::vector<NamedBytes> files_of(const ClosedShift& closed) {

@@ -4,7 +4,8 @@
 // A passage belongs to the shift in which it was entered, its calls with it; gaps and stops to each shift
 // they touch. Where the schedule has no shift, what happens goes under a shift named "outside". Times are
 // station seconds. One thread, the one that drives the Station. Disk trouble of the store is the
-// StoreWriter's; trouble with a shift's files throws Failure (exit 1), with the rows safe in the store.
+// StoreWriter's; what it refuses because too much waits is in no figure either, and is a gap as soon as rows
+// are taken again. Trouble with a shift's files throws Failure (exit 1), with the rows safe in the store.
 #pragma once
 
 #include <cstdint>
@@ -13,6 +14,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "daemon/records/files.h"
@@ -96,6 +98,10 @@ class ShiftBook final : public StationEvents {
         ClosedShift rows;
     };
 
+    // false: the store takes no more; what lies between these times will be a gap.
+    bool keep(StoreRow row, double from_s, double until_s);
+    bool keep(StoreRow row, double time_s) { return keep(std::move(row), time_s, time_s); }
+    void tell_not_written();
     void open(double start_s);
     void close_first(double end_s);
     OpenShift& shift_of(double time_s);
@@ -112,7 +118,9 @@ class ShiftBook final : public StationEvents {
     std::optional<double> next_border_s_;
     double last_entered_s_ = 0.0; // of the latest passage told
     double last_heard_told_s_ = 0.0;
+    double last_known_s_ = 0.0;
     std::int64_t last_closed_id_ = 0;
+    std::optional<std::pair<double, double>> not_written_s_; // from, until
 };
 
 // The files of a closed shift: calls.csv, passages.csv and, last, shift.json.

@@ -22,6 +22,8 @@ std::string_view name_of(GapCause cause) {
             return "level_far";
         case GapCause::kContactsLost:
             return "contacts_lost";
+        case GapCause::kNotWritten:
+            return "not_written";
     }
     return "";
 }

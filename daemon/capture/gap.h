@@ -17,20 +17,23 @@ enum class GapCause {
     kWind,         // wind or water on the capsule
     kLevelFar,     // far from this microphone's own usual level
     kContactsLost, // a contact source did not answer
+    kNotWritten,   // heard, but the disk took no more rows and too many waited
 };
 
 struct Gap {
-    std::string source; // the microphone's name, or the contact source's
+    std::string source; // the microphone's name, the contact source's, or "records"
     double start_s = 0.0;
     double end_s = 0.0;
     GapCause cause = GapCause::kOverrun;
 };
 
-inline constexpr GapCause kGapCauses[] = {GapCause::kOverrun, GapCause::kUnplugged, GapCause::kSilent,
-                                          GapCause::kClipped, GapCause::kCoveredUp, GapCause::kHum,
-                                          GapCause::kWind,    GapCause::kLevelFar,  GapCause::kContactsLost};
+inline constexpr GapCause kGapCauses[] = {GapCause::kOverrun,   GapCause::kUnplugged, GapCause::kSilent,
+                                          GapCause::kClipped,   GapCause::kCoveredUp, GapCause::kHum,
+                                          GapCause::kWind,      GapCause::kLevelFar,  GapCause::kContactsLost,
+                                          GapCause::kNotWritten};
 
-// "overrun", "unplugged", "silent", "clipped", "covered_up", "hum", "wind", "level_far", "contacts_lost"
+// "overrun", "unplugged", "silent", "clipped", "covered_up", "hum", "wind", "level_far", "contacts_lost",
+// "not_written"
 std::string_view name_of(GapCause cause);
 
 } // namespace quietpass

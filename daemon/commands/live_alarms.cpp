@@ -29,15 +29,13 @@ LiveAlarms::LiveAlarms(const StationSettings& settings, const Schedule& schedule
       clock_(clock),
       out_(std::move(out)),
       store_(store),
-      outlet_(outlet),
       say_(std::move(say)),
+      hand_over_(
+          outlet, [&store](AlarmEventRow row) { store.post(std::move(row)); }, say_),
       reader_(out_ / "records.db", kReadWithin),
       book_(
           settings.name, settings.alarms, QuietTimes(settings.timezone, settings.alarms.quiet_times),
-          [this](const AlarmEventRow& row) {
-              store_.post(row);
-              if (on_row_) on_row_(row);
-          },
+          [this](const AlarmEventRow& row) { take_row(row); },
           [this](const AlarmMessage& message) { tell(message); }),
       detectors_(settings_, schedule, book_) {
     const std::vector<AlarmEventRow> rows = reader_.alarm_events();
@@ -80,6 +78,16 @@ void LiveAlarms::turn(const LiveStation& live) {
         look_at_disk(now_ns);
     }
     book_.advance(now_ns);
+}
+
+bool LiveAlarms::finish(const LiveStation& live, std::chrono::milliseconds timeout) {
+    turn(live);
+    return hand_over_.flush(timeout);
+}
+
+void LiveAlarms::take_row(const AlarmEventRow& row) {
+    hand_over_.take(std::exchange(message_, std::nullopt), row);
+    if (on_row_) on_row_(row);
 }
 
 void LiveAlarms::look_at_sources(const LiveStation& live, std::int64_t /*now_ns*/) {
@@ -177,12 +185,7 @@ void LiveAlarms::take_from_others(std::int64_t now_ns) {
 }
 
 void LiveAlarms::tell(const AlarmMessage& message) {
-    try {
-        if (outlet_ != nullptr) outlet_->put(message);
-        outlet_failing_ = false;
-    } catch (const Failure& failure) {
-        if (!std::exchange(outlet_failing_, true)) say_(true, failure.what());
-    }
+    message_ = message;
     const bool warning = message.event == "raised" || message.event == "again";
     say_(warning,
          fmt::format("alarm {} {} ({}): {}", message.alarm, message.event, message.cause, message.text));

@@ -1,12 +1,13 @@
 // The alarms of a running daemon: the detectors and the book, fed by the Station's events and by a look at
-// LiveStation, the StoreWriter, the disk and the clocks at each turn. Rows go to the store, messages to the
-// outlet and the log. What persons acknowledge or clear by another process is found in the store within a
-// second.
+// LiveStation, the StoreWriter, the disk and the clocks at each turn. Messages go to the log and to the
+// outlet, rows to the store after their messages, by a thread that waits for the disk (AlarmHandOver). What
+// persons acknowledge or clear by another process is found in the store within a second.
 //
-// Everything on the thread that drives the LiveStation. Throws Failure at set-up only (the store can't be
-// read, no time zone data); after that trouble is a line in the log.
+// Everything else on the thread that drives the LiveStation. Throws Failure at set-up only (the store can't
+// be read, no time zone data); after that trouble is a line in the log.
 #pragma once
 
+#include <chrono>
 #include <cstddef>
 #include <cstdint>
 #include <filesystem>
@@ -16,6 +17,7 @@
 #include <vector>
 
 #include "daemon/alarms/alarm_book.h"
+#include "daemon/alarms/delivery/alarm_hand_over.h"
 #include "daemon/alarms/station_alarms.h"
 #include "daemon/clips/clip_filer.h"
 #include "daemon/clock.h"
@@ -42,9 +44,12 @@ class LiveAlarms {
 
     // Often: what the Station found since the last turn is told now.
     void turn(const LiveStation& live);
+    // The last turn; false: not all of it reached the outbox and the store's writer within `timeout`.
+    bool finish(const LiveStation& live, std::chrono::milliseconds timeout);
 
   private:
     void recall();
+    void take_row(const AlarmEventRow& row);
     void look_at_sources(const LiveStation& live, std::int64_t now_ns);
     void look_at_clocks(const LiveStation& live, std::int64_t now_ns);
     void look_at_contacts(const LiveStation& live, std::int64_t now_ns);
@@ -60,8 +65,9 @@ class LiveAlarms {
     const Clock& clock_;
     std::filesystem::path out_;
     StoreWriter& store_;
-    AlarmOutlet* outlet_;
     Say say_;
+    AlarmHandOver hand_over_;
+    std::optional<AlarmMessage> message_; // told, its row is still to come
     std::function<void(const AlarmEventRow&)> on_row_;
     std::function<ClipState()> clips_;
     Store reader_;
@@ -73,7 +79,6 @@ class LiveAlarms {
     std::uint64_t rows_lost_ = 0;
     std::uint64_t clips_lost_ = 0;
     std::vector<std::optional<std::int64_t>> contacts_lost_since_ns_; // of each source, monotonic
-    bool outlet_failing_ = false;
     bool store_unreadable_ = false;
 };
 

@@ -2,8 +2,8 @@
 //
 // Threads: everything here runs on the caller's thread. Audio callbacks fill rings (capture/), contact
 // sources poll on their own threads and post to a ContactQueue (contacts/), the StoreWriter has a thread of
-// its own, and so have the ClipWriter and the page (which hears of what is found by its LiveFeed); only those
-// five cross threads. stop may be set from any thread or a signal handler.
+// its own, and so have the ClipWriter, the AlarmHandOver and the page (which hears of what is found by its
+// LiveFeed); only those six cross threads. stop may be set from any thread or a signal handler.
 //
 // Time: the first microphone's sample clock is station time. Contact stamps (monotonic) are brought into it
 // by that stream's running fit, and the other microphones are placed in it by theirs.

@@ -147,8 +147,8 @@ Heard run_with_settings(const RunOptions& options, const SettingsInForce& in_for
         leave.store(heard.next || stop_wished());
         news.heard(samples, any_hangs(microphones));
     });
-    alarms.turn(live);      // with what the end brought
-    store.flush(kLastRows); // a clip's row names its shift, whose row must be there before
+    alarms.finish(live, kLastRows); // with what the end brought
+    store.flush(kLastRows);         // a clip's row names its shift, whose row must be there before
     clips.finish(live);
     if (!heard.next) news.stopping();
     page.stop();

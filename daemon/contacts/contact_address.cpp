@@ -23,7 +23,7 @@ std::string contact_address_form(std::string_view input) {
     if (input.starts_with("modbus+rtu:")) return std::string(kModbusRtuForm);
     if (input.starts_with("modbus:")) return std::string(kModbusForm);
     if (input.starts_with("gpio:")) return std::string(kGpioForm);
-    if (input.starts_with("mqtt:")) return std::string(kMqttForm);
+    if (input.starts_with("mqtt:") || input.starts_with("mqtts:")) return std::string(kMqttForm);
     if (input.starts_with("line:")) return std::string(kLineForm);
     return std::string(kAnyContactForm) + " (see deploy/station.md)";
 }

@@ -27,7 +27,7 @@ bool same_input(const ContactAddress& a, const ContactAddress& b);
 
 // What every input must look like.
 inline constexpr std::string_view kAnyContactForm =
-    "an address that begins with modbus://, modbus+rtu:, gpio:, mqtt:// or line:";
+    "an address that begins with modbus://, modbus+rtu:, gpio:, mqtt://, mqtts:// or line:";
 
 // What an input must look like, for error messages: the form of the kind that it begins as, else of all.
 std::string contact_address_form(std::string_view input);

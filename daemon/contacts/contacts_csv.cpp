@@ -208,10 +208,15 @@ std::vector<ContactEdge> edges_of(const std::vector<ContactChange>& changes,
 }
 
 ContactsCsvWriter::ContactsCsvWriter(const std::string& path, const StationSettings& settings)
-    : file_(path, std::ios::binary | std::ios::trunc) {
+    : path_(path), file_(path, std::ios::binary | std::ios::trunc) {
     for (const ContactSettings& contact : settings.contacts) names_.push_back(contact.name);
-    if (file_) file_ << kHeader << '\n' << std::flush;
-    if (!file_) throw Failure(kExitFailure, path + ": can't be written (" + reason() + ")");
+    waiting_ = std::string(kHeader) + "\n";
+    if (!file_ || !write_waiting())
+        throw Failure(kExitFailure, path + ": can't be written (" + reason() + ")");
+}
+
+ContactsCsvWriter::~ContactsCsvWriter() {
+    if (!given_up_) write_waiting();
 }
 
 bool ContactsCsvWriter::write(const ContactNews& news) {
@@ -219,8 +224,29 @@ bool ContactsCsvWriter::write(const ContactNews& news) {
     if (news.what != ContactNews::What::kEdge) {
         state = news.what == ContactNews::What::kLost ? "lost" : "back";
     }
-    file_ << seconds(news.edge.time_s) + "," + names_.at(news.contact) + "," + state + "\n" << std::flush;
-    return static_cast<bool>(file_);
+    if (given_up_) return false;
+    waiting_ += seconds(news.edge.time_s) + "," + names_.at(news.contact) + "," + state + "\n";
+    if (write_waiting()) return true;
+    given_up_ = waiting_.size() > kMostWaiting;
+    return false;
+}
+
+bool ContactsCsvWriter::write_waiting() {
+    file_ << waiting_ << std::flush;
+    if (file_) {
+        whole_bytes_ += waiting_.size();
+        waiting_.clear();
+        return true;
+    }
+    // What got there of it is taken back, so that the next try begins at the end of a whole line.
+    const int why = errno;
+    file_.close();
+    file_.clear();
+    std::error_code ignored;
+    std::filesystem::resize_file(path_, whole_bytes_, ignored);
+    file_.open(path_, std::ios::binary | std::ios::app);
+    errno = why;
+    return false;
 }
 
 } // namespace quietpass

@@ -49,17 +49,31 @@ ContactHistory contact_history_of(const std::vector<ContactChange>& changes, con
 std::vector<ContactEdge> edges_of(const std::vector<ContactChange>& changes, const StationSettings& settings);
 
 // Appends news to a new contacts.csv; every line is handed to the system at once, so that a killed daemon
-// leaves whole lines. Not thread-safe.
+// leaves whole lines. Lines that the disk refuses wait in memory, kMostWaiting at most, and go out in their
+// order before the next one: a file with a hole would score as something that never was. Not thread-safe.
 class ContactsCsvWriter {
   public:
     // Overwrites the file. Throws Failure(1) when it can't be written.
     ContactsCsvWriter(const std::string& path, const StationSettings& settings);
 
-    // False when the line could not be written (disk full).
+    ~ContactsCsvWriter(); // tries once more
+    ContactsCsvWriter(const ContactsCsvWriter&) = delete;
+    ContactsCsvWriter& operator=(const ContactsCsvWriter&) = delete;
+
+    // False when the line could not be written (disk full) and waits; when too many wait the file ends there
+    // for good.
     bool write(const ContactNews& news);
 
+    static constexpr std::size_t kMostWaiting = 1'000'000; // bytes, some 50,000 lines
+
   private:
+    bool write_waiting();
+
+    std::string path_;
     std::ofstream file_;
+    std::uintmax_t whole_bytes_ = 0; // of the file, up to its last whole line
+    std::string waiting_;
+    bool given_up_ = false;
     std::vector<std::string> names_;
 };
 

@@ -30,21 +30,35 @@ std::vector<Input> inputs_of(const Group& group) {
     return inputs;
 }
 
-// The login that the group's contacts name, if any.
-std::optional<Login> login_of(const StationSettings& settings, const Group& group) {
+// The file of that key that the group's contacts name, if any; all of them the same.
+std::string file_of(const StationSettings& settings, const Group& group, std::string ContactSettings::*file,
+                    const std::string& key, const std::string& only_one) {
     std::string path;
     for (const std::size_t number : group.contacts) {
         const ContactSettings& contact = settings.contacts[number];
-        if (contact.login_file.empty()) continue;
-        if (!path.empty() && contact.login_file != path) {
-            throw Failure(kExitUsage, settings.file + ": contact " + contact.name +
-                                          ": login_file: another contact of " + group.name + " has " + path +
-                                          "; one broker has one login");
+        const std::string& named = contact.*file;
+        if (named.empty()) continue;
+        if (!path.empty() && named != path) {
+            throw Failure(kExitUsage, settings.file + ": contact " + contact.name + ": " + key +
+                                          ": another contact of " + group.name + " has " + path + "; " +
+                                          only_one);
         }
-        path = contact.login_file;
+        path = named;
     }
-    if (path.empty()) return std::nullopt;
-    return read_login(path);
+    return path;
+}
+
+std::unique_ptr<ContactSource> mqtt_source_of(std::size_t number, const Group& group,
+                                              const StationSettings& settings, const Clock& clock,
+                                              const SourceTimings& timings) {
+    const std::string login =
+        file_of(settings, group, &ContactSettings::login_file, "login_file", "one broker has one login");
+    std::string authorities =
+        file_of(settings, group, &ContactSettings::ca_file, "ca_file", "one broker has one certificate");
+    return std::make_unique<MqttSource>(number, inputs_of<MqttInput, MqttAddress>(group),
+                                        "quietpass-" + settings.name + "-contacts-" + std::to_string(number),
+                                        login.empty() ? std::nullopt : std::optional(read_login(login)),
+                                        std::move(authorities), clock, timings.mqtt);
 }
 
 std::unique_ptr<ContactSource> source_of_group(std::size_t number, const Group& group,
@@ -60,10 +74,7 @@ std::unique_ptr<ContactSource> source_of_group(std::size_t number, const Group& 
                                             std::make_unique<GpiodLines>(), clock, timings.gpio);
     }
     if (std::holds_alternative<MqttAddress>(first)) {
-        return std::make_unique<MqttSource>(
-            number, inputs_of<MqttInput, MqttAddress>(group),
-            "quietpass-" + settings.name + "-contacts-" + std::to_string(number), login_of(settings, group),
-            clock, timings.mqtt);
+        return mqtt_source_of(number, group, settings, clock, timings);
     }
     return std::make_unique<LineSource>(number, inputs_of<LineInput, LineAddress>(group), clock,
                                         timings.line);

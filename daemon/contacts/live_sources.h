@@ -29,8 +29,7 @@ struct SourceTimings {
 };
 
 // Throws Failure(2) for a contact without an input, for two settings of one serial port, and for a login
-// that can't be read. Connects to
-// nothing: that begins with start().
+// that can't be read. Connects to nothing: that begins with start().
 LiveSources live_sources(const StationSettings& settings, const Clock& clock,
                          const SourceTimings& timings = {});
 

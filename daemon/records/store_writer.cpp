@@ -191,7 +191,8 @@ std::string StoreWriter::Parts::loss() const {
 }
 
 bool StoreWriter::Parts::post_locked(StoreRow row) {
-    if (queue.size() + in_hand >= options.capacity) {
+    const bool needed = std::holds_alternative<ShiftOpened>(row) || std::holds_alternative<ShiftClosed>(row);
+    if (!needed && queue.size() + in_hand >= options.capacity) {
         ++state.dropped;
         if (!state.failing) state.error = loss();
         report_due = true;

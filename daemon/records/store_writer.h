@@ -6,8 +6,9 @@
 // Policy when the disk is full, read-only or locked: nothing is thrown and the process goes on; the rows
 // wait in memory in their order, writing is tried again every `retry_after`, and the state says what is
 // wrong. When `capacity` rows wait, further rows are refused (the oldest stay, so that the store has no
-// holes before its end) and counted as `dropped`. A row that can never be stored (a bug, not a disk) is left
-// out, counted as `malformed`, and the rows around it are kept.
+// holes before its end) and counted as `dropped`; but not the one that opens a shift, without which all
+// others of it would be refused for ever, nor the one that closes it. A row that can never be stored (a bug,
+// not a disk) is left out, counted as `malformed`, and the rows around it are kept.
 //
 // Threads: all methods from any thread. `on_change` is called on the writer thread, without a lock held,
 // when writing starts to fail, when it works again, and when rows are lost; it must not call back into the

@@ -108,6 +108,7 @@ void set_blocks(ReportWords& words) {
                      {"wind", "wind or water on the microphone"},
                      {"level_far", "level far from usual"},
                      {"contacts_lost", "contacts did not answer"},
+                     {"not_written", "records could not be written"},
                      {"no_animal", "no animal"},
                      {"line_stopped", "line stopped"},
                      {"input_ended", "recording ended"},

@@ -158,15 +158,21 @@ void read_microphone(StrictTable& table, StationSettings& settings) {
     settings.microphones.push_back(microphone);
 }
 
-void read_login_file(StrictTable& table, const StationSettings& settings, ContactSettings& contact) {
-    const std::filesystem::path file =
-        table.text_or("login_file", "the path of a file with user and password", "");
-    if (file.empty()) return;
-    if (!mqtt_address_from(contact.input)) {
-        table.fail("login_file", "expected an input that begins with mqtt:// with it");
+// How one comes in at the contact's broker.
+void read_broker_files(StrictTable& table, const StationSettings& settings, ContactSettings& contact) {
+    const auto beside = [&settings](const std::filesystem::path& file) {
+        if (file.empty()) return std::string();
+        return (std::filesystem::path(settings.file).parent_path() / file).lexically_normal().string();
+    };
+    const auto broker = mqtt_address_from(contact.input);
+    contact.login_file = beside(table.text_or("login_file", "the path of a file with user and password", ""));
+    if (!contact.login_file.empty() && !broker) {
+        table.fail("login_file", "expected an input that begins with mqtt:// or mqtts:// with it");
     }
-    contact.login_file =
-        (std::filesystem::path(settings.file).parent_path() / file).lexically_normal().string();
+    contact.ca_file = beside(table.text_or("ca_file", "the path of a file with certificates (PEM)", ""));
+    if (!contact.ca_file.empty() && (!broker || !broker->tls)) {
+        table.fail("ca_file", "expected an input that begins with mqtts:// with it");
+    }
 }
 
 void read_contact(StrictTable& table, StationSettings& settings) {
@@ -188,7 +194,7 @@ void read_contact(StrictTable& table, StationSettings& settings) {
     contact.hold_s = table.number_or("hold_ms", {0.0, 60000.0, "a number of milliseconds"}, 0.0) / 1000.0;
     contact.offset_s =
         table.number_or("offset_ms", {-5000.0, 5000.0, "a number of milliseconds"}, 0.0) / 1000.0;
-    read_login_file(table, settings, contact);
+    read_broker_files(table, settings, contact);
     contact.inverted = table.flag_or("inverted", contact.inverted);
     contact.stuck_after_s =
         table.number_or("stuck_after_s", {0.0, 7.0 * kDayS, kSeconds, true}, contact.stuck_after_s);

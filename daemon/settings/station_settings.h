@@ -40,6 +40,7 @@ struct ContactSettings {
     std::string name;  // defaults to the role's word
     std::string input; // an address (contacts/contact_address.h); may be empty when only files are scored
     std::string login_file;     // of an MQTT broker: user and password, a line each; empty: no login
+    std::string ca_file;        // of an MQTT broker over TLS: PEM; empty: the system's authorities
     double debounce_s = 0.020;  // 0 … 5
     double hold_s = 0.0;        // 0 … 60; closed for less is no edge
     double offset_s = 0.0;      // −5 … 5; added to its times, to bring them in step with the sound
@@ -103,7 +104,8 @@ struct HealthSettings {
 struct ScoringSettings {
     double limit_percent = 5.0;
     std::string basis; // which guide, which edition
-    // Pigs: passages with a squeal at the stun, a figure by itself. Source of the default in deploy/station.md.
+    // Pigs: passages with a squeal at the stun, a figure by itself. Source of the default in
+    // deploy/station.md.
     double squeal_at_stun_limit_percent = 1.0;
     std::string squeal_at_stun_basis = "pig audit form, 2001: a squeal as the electrode touches, 0 to 1 %";
 };

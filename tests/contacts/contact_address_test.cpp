@@ -136,8 +136,13 @@ TEST_CASE("an MQTT topic is all that follows the broker", "[contacts]") {
     const auto other = read<MqttAddress>("mqtt://[::1]:8883//gate");
     CHECK(other.topic == "/gate");
     CHECK(other.source() == "mqtt://[::1]:8883");
-    check_none({"mqtt://h", "mqtt://h/", "mqtt:///t", "mqtt://h:0/t", "mqtt://h/a/#", "mqtt://h/+/a",
-                "mqtt://u:secret@h/t", "mqtt://user@h/t", "mqtt://h/a\nb"});
+    CHECK_FALSE(other.tls);
+    const auto secret = read<MqttAddress>("mqtts://plant.example/gate");
+    CHECK(secret.tls);
+    CHECK(secret.source() == "mqtts://plant.example:8883");
+    CHECK_FALSE(same_input(secret, read<MqttAddress>("mqtt://plant.example:8883/gate")));
+    check_none({"mqtts://h", "mqttss://h/t", "mqtt://h", "mqtt://h/", "mqtt:///t", "mqtt://h:0/t",
+                "mqtt://h/a/#", "mqtt://h/+/a", "mqtt://u:secret@h/t", "mqtt://user@h/t", "mqtt://h/a\nb"});
 }
 
 TEST_CASE("an input of a small controller is read over TCP and over a serial port", "[contacts]") {
@@ -159,6 +164,7 @@ TEST_CASE("the form of the kind that was meant is told", "[contacts]") {
     CHECK(contact_address_form("modbus+rtu:x") == kModbusRtuForm);
     CHECK(contact_address_form("modbus:x") == kModbusForm);
     CHECK(contact_address_form("mqtt:x") == kMqttForm);
+    CHECK(contact_address_form("mqtts:x") == kMqttForm);
     CHECK(contact_address_form("line:x") == kLineForm);
     CHECK(contact_address_form("plc").starts_with(kAnyContactForm));
 }

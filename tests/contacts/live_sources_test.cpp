@@ -37,10 +37,11 @@ TEST_CASE("contacts of one device share a source, each device has its own", "[co
 
 TEST_CASE("a contact without an input can't be run live", "[contacts]") {
     const SimulatedClock clock;
-    CHECK_THROWS_WITH(live_sources(station({""}), clock),
-                      "s.toml: contact 0: input: expected an address that begins with modbus://, "
-                      "modbus+rtu:, gpio:, mqtt:// or line: (see deploy/station.md), found ''; a running "
-                      "station needs it for every contact");
+    CHECK_THROWS_WITH(
+        live_sources(station({""}), clock),
+        "s.toml: contact 0: input: expected an address that begins with modbus://, "
+        "modbus+rtu:, gpio:, mqtt://, mqtts:// or line: (see deploy/station.md), found ''; a running "
+        "station needs it for every contact");
     CHECK_THROWS_AS(live_sources(station({""}), clock), Failure);
 }
 

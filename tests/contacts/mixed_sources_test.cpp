@@ -11,8 +11,8 @@
 #include "tests/contacts/line_device.h"
 #include "tests/contacts/modbus_rtu_device.h"
 #include "tests/contacts/modbus_server.h"
-#include "tests/contacts/mqtt_broker.h"
 #include "tests/contacts/test_station.h"
+#include "tests/servers/mqtt_broker.h"
 #include "tests/test_folder.h"
 
 using namespace quietpass;
@@ -85,7 +85,7 @@ TEST_CASE("contacts on Modbus TCP, Modbus RTU, MQTT and a line controller make o
         while (!stop.stop_requested()) modbus.serve(1ms);
     });
     ModbusRtuDevice rtu(folder.path("rtu"), 5);
-    MqttBroker broker;
+    test::MqttBroker broker;
     broker.publish("box/stun", "open");
     auto controller = std::make_unique<LineDevice>(0, LineDevice::States{{"exit", '0'}});
     const int controller_port = controller->port();
@@ -139,4 +139,12 @@ TEST_CASE("a broker's login that can't be read, or of which there are two, stops
     CHECK_THROWS_WITH(live_sources(settings, clock),
                       "s.toml: contact stunned: login_file: another contact of mqtt://127.0.0.1:1883 has "
                       "/nowhere/login; one broker has one login");
+    settings.contacts[0].login_file = settings.contacts[1].login_file = "";
+    settings.contacts[0].input = "mqtts://127.0.0.1/gate";
+    settings.contacts[1].input = "mqtts://127.0.0.1:8883/stun";
+    settings.contacts[0].ca_file = "/plant/ca.pem";
+    settings.contacts[1].ca_file = "/plant/other.pem";
+    CHECK_THROWS_WITH(live_sources(settings, clock),
+                      "s.toml: contact stunned: ca_file: another contact of mqtts://127.0.0.1:8883 has "
+                      "/plant/ca.pem; one broker has one certificate");
 }

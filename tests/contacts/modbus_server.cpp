@@ -34,6 +34,7 @@ struct ModbusServer::Parts {
     int port = 0;
     std::atomic<int> connections{0};
     std::atomic<int> requests{0};
+    std::atomic<int> coil_writes{0};
 
     std::mutex mutex;
     // Under mutex.
@@ -79,6 +80,8 @@ void ModbusServer::Parts::answer(int client) {
         const std::lock_guard lock(mutex);
         ++requests;
         if (!muted) alive = modbus_reply(device.get(), request, length, bits.get()) >= 0;
+        const bool writes = request[modbus_get_header_length(device.get())] == MODBUS_FC_WRITE_SINGLE_COIL;
+        if (writes && !muted) ++coil_writes;
     }
     if (alive) return;
     close(client);
@@ -106,6 +109,20 @@ int ModbusServer::port() const {
 void ModbusServer::set(ModbusTable table, int number, bool level, int bit) {
     const std::lock_guard lock(parts_->mutex);
     set_level(*parts_->bits, table, number, bit, level);
+}
+
+bool ModbusServer::coil(int number) const {
+    const std::lock_guard lock(parts_->mutex);
+    return parts_->bits->tab_bits[number] != 0;
+}
+
+int ModbusServer::coil_writes() const {
+    return parts_->coil_writes;
+}
+
+void ModbusServer::forget() {
+    const std::lock_guard lock(parts_->mutex);
+    parts_->bits.reset(modbus_mapping_new(kNumbers, kNumbers, kNumbers, kNumbers));
 }
 
 void ModbusServer::mute(bool on) {

@@ -22,6 +22,11 @@ class ModbusServer {
     // All are false at first. number: 0 … 65535; bit: of a register.
     void set(ModbusTable table, int number, bool level, int bit = 0);
 
+    // What a client wrote, and how often one wrote a coil; all false again after forget().
+    bool coil(int number) const;
+    int coil_writes() const;
+    void forget();
+
     // Requests are taken and never answered.
     void mute(bool on);
     // Connections are refused and those there are closed; the port stays ours.

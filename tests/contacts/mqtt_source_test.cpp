@@ -4,10 +4,11 @@
 
 #include "daemon/contacts/mqtt/contact_payload.h"
 #include "tests/contacts/contact_listener.h"
-#include "tests/contacts/mqtt_broker.h"
 #include "tests/contacts/test_station.h"
+#include "tests/servers/mqtt_broker.h"
 
 using namespace quietpass;
+using namespace quietpass::test;
 
 namespace {
 
@@ -18,12 +19,14 @@ constexpr MqttTiming kQuickBroker{0.01, 1.0, 0.01, 0.05};
 // A source of two contacts on the topics box/gate and box/stun.
 struct Subscribed {
     explicit Subscribed(const MqttBroker& broker, const MqttTiming& timing = kQuickBroker,
-                        const std::optional<Login>& login = std::nullopt) {
+                        const std::optional<Login>& login = std::nullopt, const std::string& ca_file = "") {
+        const bool tls = !ca_file.empty();
         std::vector<MqttInput> inputs;
         for (const char* const topic : {"box/gate", "box/stun"}) {
-            inputs.push_back({inputs.size(), {"127.0.0.1", broker.port(), topic}});
+            inputs.push_back(
+                {inputs.size(), {"127.0.0.1", tls ? broker.tls_port() : broker.port(), tls, topic}});
         }
-        source = std::make_unique<MqttSource>(0, inputs, "quietpass-test", login, clock, timing);
+        source = std::make_unique<MqttSource>(0, inputs, "quietpass-test", login, ca_file, clock, timing);
         source->start(listener);
     }
 
@@ -163,7 +166,7 @@ TEST_CASE("a device that is offline, or says what is no state, makes its contact
 }
 
 TEST_CASE("a broker that wants a password is given it, and says so when it is wrong", "[contacts]") {
-    MqttBroker broker(true);
+    MqttBroker broker({MqttBroker::Person{"box", "secret"}, {}});
     broker.publish("box/gate", "open");
     broker.publish("box/stun", "open");
     Subscribed right(broker, kQuickBroker, Login{"box", "secret"});
@@ -171,6 +174,49 @@ TEST_CASE("a broker that wants a password is given it, and says so when it is wr
     right.source->stop();
     Subscribed wrong(broker, kQuickBroker, Login{"box", "guessed"});
     CHECK(wrong.listener.await(Kind::kLost).why == "Connection Refused: not authorised.");
+}
+
+TEST_CASE("over TLS a broker is listened to as in the clear, killed and started again too", "[contacts]") {
+    const TestFolder folder;
+    const TlsIdentity identity = make_tls_identity(folder / "tls", "127.0.0.1");
+    MqttBroker broker({{}, MqttBroker::Tls{identity, MqttBroker::Person{"box", "secret"}}});
+    broker.publish("box/gate", "closed");
+    broker.publish("box/stun", "open");
+    Subscribed wired(broker, kQuickBroker, Login{"box", "secret"}, identity.authority);
+    CHECK(wired.source->name() == "mqtts://127.0.0.1:" + std::to_string(broker.tls_port()));
+    wired.listener.await_level(0, true);
+    wired.listener.await(Kind::kKnown);
+    std::size_t from = wired.listener.count();
+    broker.publish("box/stun", "closed");
+    wired.listener.await_level(1, true, from);
+    from = wired.listener.count();
+    broker.stop();
+    wired.listener.await(Kind::kLost, from);
+    from = wired.listener.count();
+    broker.start();
+    CHECK(wired.listener.await_level(0, true, from).after_loss);
+    wired.listener.await(Kind::kKnown, wired.listener.count());
+    CHECK(wired.edges().size() == 2);
+}
+
+TEST_CASE("a broker over TLS that nobody vouches for, or that has another name, is not listened to",
+          "[contacts]") {
+    const TestFolder folder;
+    const TlsIdentity other = make_tls_identity(folder / "other", "127.0.0.1");
+    const auto why_lost = [&](const TlsIdentity& identity, const std::string& ca_file) {
+        MqttBroker broker({{}, MqttBroker::Tls{identity, {}}});
+        broker.publish("box/gate", "closed");
+        broker.publish("box/stun", "open");
+        Subscribed wired(broker, kQuickBroker, {}, ca_file);
+        const std::string why = wired.listener.await(Kind::kLost).why;
+        CHECK(wired.edges().empty());
+        return why;
+    };
+    const TlsIdentity mine = make_tls_identity(folder / "mine", "127.0.0.1");
+    CHECK(why_lost(mine, other.authority) == "A TLS error occurred.");
+    const TlsIdentity misnamed = make_tls_identity(folder / "misnamed", "127.0.0.9");
+    CHECK(why_lost(misnamed, misnamed.authority) == "A TLS error occurred.");
+    CHECK_FALSE(why_lost(mine, folder.path("nothing.pem")).empty());
 }
 
 TEST_CASE("without a broker all is lost, and stop does not wait for one", "[contacts]") {

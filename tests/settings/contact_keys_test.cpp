@@ -27,6 +27,12 @@ TEST_CASE("a contact's hold, offset and login are read, and have defaults", "[se
     CHECK(all.hold_s == Approx(0.300));
     CHECK(all.offset_s == Approx(-0.040));
     CHECK(all.login_file == folder.path("secrets/mqtt"));
+    CHECK(all.ca_file.empty());
+    const ContactSettings secret =
+        read_station_file(folder.write("u.toml", with_contact("input = \"mqtts://192.0.2.7/gate\"\nca_file = "
+                                                              "\"ca.pem\"\n")))
+            .contacts.at(0);
+    CHECK(secret.ca_file == folder.path("ca.pem"));
 }
 
 TEST_CASE("each mistake in a contact's keys is named with its line", "[settings]") {
@@ -35,13 +41,15 @@ TEST_CASE("each mistake in a contact's keys is named with its line", "[settings]
     CHECK(failure_of(with_contact("offset_ms = 5001\n")) ==
           "s.toml:11: contact.offset_ms: expected a number of milliseconds from -5000 to 5000, found 5001");
     CHECK(failure_of(with_contact("login_file = \"p\"\n")) ==
-          "s.toml:11: contact.login_file: expected an input that begins with mqtt:// with it");
+          "s.toml:11: contact.login_file: expected an input that begins with mqtt:// or mqtts:// with it");
+    CHECK(failure_of(with_contact("input = \"mqtt://192.0.2.7/gate\"\nca_file = \"p\"\n")) ==
+          "s.toml:12: contact.ca_file: expected an input that begins with mqtts:// with it");
     CHECK(failure_of(with_contact("input = \"gpio:gpiochip0\"\n")) ==
           "s.toml:11: contact.input: expected gpio:CHIP/LINE (or gpio:CHIP/LINE/pull-up, …/pull-down, "
           "…/no-bias), found \"gpio:gpiochip0\"");
     CHECK(failure_of(with_contact("input = \"plc-3\"\n")) ==
           "s.toml:11: contact.input: expected an address that begins with modbus://, modbus+rtu:, gpio:, "
-          "mqtt:// or line: (see deploy/station.md), found \"plc-3\"");
+          "mqtt://, mqtts:// or line: (see deploy/station.md), found \"plc-3\"");
 }
 
 TEST_CASE("one input can't be two contacts, however it is spelled", "[settings]") {

@@ -1,8 +1,12 @@
 #include "daemon/shift_book.h"
 
+#include <SQLiteCpp/Database.h>
+
 #include <catch2/catch.hpp>
+#include <chrono>
 #include <filesystem>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include "tests/test_folder.h"
@@ -132,4 +136,51 @@ TEST_CASE("The store has the same rows as the closed shift") {
     CHECK(rows->calls.size() == 1);
     CHECK(rows->gaps.size() == 1);
     CHECK(rows->edges.size() == 1);
+}
+
+TEST_CASE("What the store took no more is in no figure, and is a gap as soon as rows are taken again") {
+    TestFolder folder;
+    StationSettings settings;
+    settings.name = "box";
+    settings.timezone = "America/Denver";
+    settings.microphones.emplace_back().name = "head";
+    const std::filesystem::path file = folder / "records.db";
+    StoreWriterOptions options;
+    options.capacity = 6;
+    options.batch_delay = std::chrono::milliseconds(1);
+    options.retry_after = std::chrono::milliseconds(1);
+    StoreWriter store{Store(file, std::chrono::milliseconds(1)), options};
+    std::vector<ClosedShift> closed;
+    ShiftBook book(settings, {}, nullptr, store,
+                   [&closed](const ClosedShift& shift) { closed.push_back(shift); });
+    {
+        SQLite::Database other(file.string(), SQLite::OPEN_READWRITE);
+        other.exec("BEGIN IMMEDIATE");
+        book.begin(0.0, StationUtc{.utc_ns_at_zero = kSixInDenver_ns});
+        // The shift and its microphone wait; four more find room.
+        for (int i = 1; i <= 8; ++i) book.on_passage(passage_at(i, 20.0 * i, i == 8));
+        book.on_call(call_in(1, passage_at(8, 160.0, true), 163.0));
+        book.advance(170.0, 170.0, StationUtc{.utc_ns_at_zero = kSixInDenver_ns});
+        other.exec("COMMIT");
+    }
+    const auto give_up = std::chrono::steady_clock::now() + std::chrono::minutes(1);
+    while (store.state().waiting > 0 && std::chrono::steady_clock::now() < give_up) std::this_thread::yield();
+    book.on_passage(passage_at(9, 200.0, false));
+    book.finish(300.0);
+    CHECK(store.state().dropped == 6); // four passages, a call, and how far it was heard
+    store.flush(std::chrono::minutes(1));
+    REQUIRE(closed.size() == 1);
+    CHECK(closed[0].passages.size() == 5);
+    CHECK(closed[0].calls.empty());
+    CHECK(closed[0].record.vocal == 0);
+    CHECK(closed[0].record.coverage.time_heard == Approx(0.75));
+    const auto rows = Store(file).read_shift(1);
+    REQUIRE(rows);
+    CHECK(rows->passages.size() == 5);
+    REQUIRE(rows->gaps.size() == 1);
+    CHECK(rows->gaps[0].source == "records");
+    CHECK(rows->gaps[0].cause == GapCause::kNotWritten);
+    CHECK(rows->gaps[0].start_s == 100.0);
+    CHECK(rows->gaps[0].end_s == 175.0); // of the last passage
+    CHECK_FALSE(rows->shift.record_json.empty());
 }

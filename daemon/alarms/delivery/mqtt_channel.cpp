@@ -6,6 +6,7 @@
 #include <cstring>
 
 #include "daemon/alarms/delivery/message_json.h"
+#include "daemon/mqtt/mqtt_tls.h"
 
 namespace quietpass {
 
@@ -43,10 +44,7 @@ struct MqttChannel::Connection {
         int code = MOSQ_ERR_SUCCESS;
         if (login) code = mosquitto_username_pw_set(client, login->user.c_str(), login->password.c_str());
         if (code == MOSQ_ERR_SUCCESS && settings.tls) {
-            const bool own = !settings.ca_file.empty();
-            code = mosquitto_tls_set(client, own ? settings.ca_file.c_str() : nullptr,
-                                     own ? nullptr : "/etc/ssl/certs", nullptr, nullptr, nullptr);
-            if (code == MOSQ_ERR_SUCCESS) code = mosquitto_tls_opts_set(client, 1, "tlsv1.2", nullptr);
+            code = use_tls(client, settings.ca_file);
         }
         if (code != MOSQ_ERR_SUCCESS) error = words_of(code);
     }

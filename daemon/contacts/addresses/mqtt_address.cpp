@@ -11,13 +11,15 @@ constexpr std::size_t kLongestTopic = 65535; // bytes, MQTT 3.1.1 section 1.5.3
 }
 
 std::string MqttAddress::source() const {
-    return "mqtt://" + host_and_port(host, port);
+    return (tls ? "mqtts://" : "mqtt://") + host_and_port(host, port);
 }
 
 std::optional<MqttAddress> mqtt_address_from(std::string_view text) {
     MqttAddress address;
     AddressReader input(text);
-    if (!input.eat("mqtt://")) return std::nullopt;
+    address.tls = input.eat("mqtts://");
+    if (address.tls) address.port = kMqttTlsPort;
+    if (!address.tls && !input.eat("mqtt://")) return std::nullopt;
     const auto host = input.eat_host();
     if (!host) return std::nullopt;
     const auto port = input.eat_port(address.port);

@@ -6,6 +6,8 @@
 #include <cerrno>
 #include <cstring>
 
+#include "daemon/mqtt/mqtt_tls.h"
+
 namespace quietpass {
 
 namespace {
@@ -22,12 +24,10 @@ void start_library() {
 
 } // namespace
 
-MqttLink::MqttLink(std::string host, int port, std::string client_id, std::optional<Login> login,
-                   std::vector<std::string> topics, OnMessage on_message)
-    : host_(std::move(host)),
-      port_(port),
+MqttLink::MqttLink(MqttServer broker, std::string client_id, std::vector<std::string> topics,
+                   OnMessage on_message)
+    : broker_(std::move(broker)),
       client_id_(std::move(client_id)),
-      login_(std::move(login)),
       topics_(std::move(topics)),
       on_message_(std::move(on_message)) {
     start_library();
@@ -76,8 +76,13 @@ bool MqttLink::open() {
         static_cast<MqttLink*>(self)->on_message_(message->topic,
                                                   {static_cast<const char*>(message->payload), size});
     });
-    if (login_) mosquitto_username_pw_set(client_, login_->user.c_str(), login_->password.c_str());
-    const int error = mosquitto_connect_async(client_, host_.c_str(), port_, kKeepAlive_s);
+    if (const auto& login = broker_.login)
+        mosquitto_username_pw_set(client_, login->user.c_str(), login->password.c_str());
+    if (broker_.tls) {
+        if (const int error = use_tls(client_, broker_.ca_file); error != MOSQ_ERR_SUCCESS)
+            return fail(error);
+    }
+    const int error = mosquitto_connect_async(client_, broker_.host.c_str(), broker_.port, kKeepAlive_s);
     return error == MOSQ_ERR_SUCCESS || fail(error);
 }
 

@@ -20,12 +20,20 @@ struct mosquitto;
 
 namespace quietpass {
 
+// Which broker, and how one comes in.
+struct MqttServer {
+    std::string host;
+    int port = 1883;
+    bool tls = false;
+    std::string ca_file; // of a TLS broker; empty: the system's authorities
+    std::optional<Login> login;
+};
+
 class MqttLink {
   public:
     using OnMessage = std::function<void(std::string_view topic, std::string_view payload)>;
 
-    MqttLink(std::string host, int port, std::string client_id, std::optional<Login> login,
-             std::vector<std::string> topics, OnMessage on_message);
+    MqttLink(MqttServer broker, std::string client_id, std::vector<std::string> topics, OnMessage on_message);
     ~MqttLink();
     MqttLink(const MqttLink&) = delete;
     MqttLink& operator=(const MqttLink&) = delete;
@@ -48,10 +56,8 @@ class MqttLink {
   private:
     bool fail(int error);
 
-    const std::string host_;
-    const int port_;
+    const MqttServer broker_;
     const std::string client_id_;
-    const std::optional<Login> login_;
     const std::vector<std::string> topics_;
     const OnMessage on_message_;
     mosquitto* client_ = nullptr;

@@ -29,6 +29,11 @@ std::vector<std::string> topics_of(const std::vector<MqttInput>& inputs) {
     return topics;
 }
 
+MqttServer broker_of(const std::vector<MqttInput>& inputs, std::optional<Login> login, std::string ca_file) {
+    const MqttAddress& address = inputs.front().address;
+    return {address.host, address.port, address.tls, std::move(ca_file), std::move(login)};
+}
+
 // What came, as it can stand in a log.
 std::string shown(std::string_view payload) {
     std::string text(payload.substr(0, 40));
@@ -41,13 +46,13 @@ std::string shown(std::string_view payload) {
 
 struct MqttSource::Parts {
     Parts(std::size_t number, const std::vector<MqttInput>& inputs, std::string client_id,
-          std::optional<Login> login, const Clock& the_clock, const MqttTiming& the_timing)
+          std::optional<Login> login, std::string ca_file, const Clock& the_clock,
+          const MqttTiming& the_timing)
         : name(inputs.front().address.source()),
           clock(the_clock),
           timing(the_timing),
           topics(topics_of(inputs)),
-          link(inputs.front().address.host, inputs.front().address.port, std::move(client_id),
-               std::move(login), topics,
+          link(broker_of(inputs, std::move(login), std::move(ca_file)), std::move(client_id), topics,
                [this](std::string_view topic, std::string_view payload) { hear(topic, payload); }),
           report(number, contacts_of(inputs)) {}
 
@@ -139,9 +144,10 @@ void MqttSource::Parts::hear(std::string_view topic, std::string_view payload) {
 }
 
 MqttSource::MqttSource(std::size_t number, std::vector<MqttInput> inputs, std::string client_id,
-                       std::optional<Login> login, const Clock& clock, const MqttTiming& timing)
-    : parts_(std::make_unique<Parts>(number, inputs, std::move(client_id), std::move(login), clock, timing)) {
-}
+                       std::optional<Login> login, std::string ca_file, const Clock& clock,
+                       const MqttTiming& timing)
+    : parts_(std::make_unique<Parts>(number, inputs, std::move(client_id), std::move(login),
+                                     std::move(ca_file), clock, timing)) {}
 
 MqttSource::~MqttSource() {
     stop();

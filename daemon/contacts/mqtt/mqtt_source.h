@@ -38,8 +38,10 @@ class MqttSource final : public ContactSource {
   public:
     // number: what `source` of its events says; client_id: no two clients of a broker may have the same. The
     // clock must outlive the source.
+    // ca_file: see MqttServer.
     MqttSource(std::size_t number, std::vector<MqttInput> inputs, std::string client_id,
-               std::optional<Login> login, const Clock& clock, const MqttTiming& timing = {});
+               std::optional<Login> login, std::string ca_file, const Clock& clock,
+               const MqttTiming& timing = {});
     ~MqttSource() override;
 
     const std::string& name() const override;

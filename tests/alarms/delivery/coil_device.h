@@ -1,12 +1,10 @@
-// A Modbus TCP device on loopback with a hundred coils, which a test can kill and start again; its coils are
-// off after each start. Tests only; thread-safe.
+// A Modbus TCP device on loopback with a lamp's coils, which a test can kill and start again; its coils are
+// off after each start. Tests only; one thread uses it.
 #pragma once
 
-#include <array>
-#include <atomic>
-#include <memory>
-#include <mutex>
 #include <thread>
+
+#include "tests/contacts/modbus_server.h"
 
 namespace quietpass::test {
 
@@ -15,23 +13,18 @@ class CoilDevice {
     CoilDevice(); // on any free port, which it keeps
     ~CoilDevice();
 
-    int port() const { return port_; }
+    int port() const { return server_.port(); }
     void kill();
     void start();
 
-    bool coil(int number) const { return coils_.at(static_cast<std::size_t>(number)).load(); }
-    int writes() const { return writes_.load(); }
+    bool coil(int number) const { return server_.coil(number); }
+    int writes() const { return server_.coil_writes(); }
     bool await_coil(int number, bool on) const; // false after a minute
     bool await_writes(int count) const;
 
   private:
-    void run(int listener);
-
-    int port_ = 0;
-    std::array<std::atomic<bool>, 100> coils_{};
-    std::atomic<int> writes_{0};
-    std::atomic<bool> stopping_{false};
-    std::thread thread_;
+    ModbusServer server_;
+    std::jthread thread_; // serves
 };
 
 } // namespace quietpass::test

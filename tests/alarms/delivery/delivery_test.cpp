@@ -14,8 +14,8 @@
 #include "daemon/alarms/delivery/mail_channel.h"
 #include "daemon/alarms/delivery/mqtt_channel.h"
 #include "daemon/failure.h"
-#include "tests/alarms/delivery/broker.h"
 #include "tests/alarms/delivery/delivery_rig.h"
+#include "tests/alarms/delivery/gated_broker.h"
 #include "tests/alarms/delivery/http_receiver.h"
 #include "tests/alarms/delivery/sample_message.h"
 #include "tests/alarms/delivery/smtp_receiver.h"
@@ -84,7 +84,7 @@ TEST_CASE(
     const TlsIdentity identity = make_tls_identity(rig.folder / "tls", "127.0.0.1");
     HttpReceiver web(identity);
     SmtpReceiver post(identity, SmtpReceiver::Tls::kByStartTls);
-    Broker broker(rig.folder / "broker");
+    GatedBroker broker;
     MailSettings mail;
     mail.url = post.url();
     mail.from = "quietpass@plant.example";

@@ -15,7 +15,7 @@
 #include <string>
 #include <thread>
 
-#include "tests/alarms/delivery/tls_identity.h"
+#include "tests/servers/tls_identity.h"
 
 namespace quietpass::test {
 

@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "daemon/alarms/delivery/mqtt_channel.h"
-#include "tests/alarms/delivery/broker.h"
 #include "tests/alarms/delivery/delivery_rig.h"
+#include "tests/alarms/delivery/gated_broker.h"
 #include "tests/alarms/delivery/http_receiver.h"
 #include "tests/alarms/delivery/sample_message.h"
 
@@ -34,7 +34,7 @@ DeliveryPlan lane(int port, double within_s = 20.0) {
     return quick_plan("broker", std::make_unique<MqttChannel>(settings_for(port), std::nullopt, within_s));
 }
 
-std::map<std::string, int> ids_of(const Broker& broker) {
+std::map<std::string, int> ids_of(const GatedBroker& broker) {
     std::map<std::string, int> ids;
     for (const std::string& payload : broker.payloads()) {
         ++ids[nlohmann::json::parse(payload)["id"].get<std::string>()];
@@ -46,7 +46,7 @@ std::map<std::string, int> ids_of(const Broker& broker) {
 
 TEST_CASE("an MQTT message is published at quality of service 1 under the fixed client id", "[delivery]") {
     DeliveryRig rig;
-    Broker broker(rig.folder / "broker");
+    GatedBroker broker;
     rig.start(lane(broker.port()));
     rig.delivery->put(sample_message("m-1"));
     REQUIRE(broker.await_payloads(1));
@@ -58,7 +58,7 @@ TEST_CASE("an MQTT message is published at quality of service 1 under the fixed 
 TEST_CASE("a broker killed between messages loses none, and gets none twice that it acknowledged",
           "[delivery]") {
     DeliveryRig rig;
-    Broker broker(rig.folder / "broker");
+    GatedBroker broker;
     rig.start(lane(broker.port()));
     std::map<std::string, int> expected;
     for (int round = 0; round < 5; ++round) {
@@ -83,7 +83,7 @@ TEST_CASE("a broker killed between messages loses none, and gets none twice that
 TEST_CASE("without the broker's PUBACK a message is not delivered, and comes again with its id",
           "[delivery]") {
     DeliveryRig rig;
-    Broker broker(rig.folder / "broker");
+    GatedBroker broker;
     rig.start(lane(broker.port(), 0.5));
     rig.delivery->put(sample_message("m-0"));
     REQUIRE(rig.await_all_done());
@@ -142,7 +142,7 @@ TEST_CASE("over TLS a broker of the right authority gets login and message, and 
     const TestFolder folder;
     const TlsIdentity identity = make_tls_identity(folder / "tls", "127.0.0.1");
     const TlsIdentity other = make_tls_identity(folder / "other", "127.0.0.1");
-    Broker broker(folder / "broker", identity, "stockman", "hush");
+    GatedBroker broker({{}, MqttBroker::Tls{identity, MqttBroker::Person{"stockman", "hush"}}});
     MqttSettings settings = settings_for(broker.tls_port());
     settings.tls = true;
     settings.ca_file = identity.authority;
@@ -163,7 +163,7 @@ TEST_CASE("over TLS a broker of the right authority gets login and message, and 
 
 TEST_CASE("a test goes out under another client id, so the daemon's connection stays", "[delivery]") {
     DeliveryRig rig;
-    Broker broker(rig.folder / "broker");
+    GatedBroker broker;
     MqttChannel channel(settings_for(broker.own_port()), std::nullopt, 20.0);
     const std::atomic<bool> stop{false};
     REQUIRE(channel.hand_over(sample_message("m-1"), stop).result == HandOver::Result::kDone);

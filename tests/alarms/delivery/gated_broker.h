@@ -1,13 +1,9 @@
-// The mosquitto broker as a process on loopback, killed (SIGKILL) and started as a test wishes, and a
-// listener that keeps what it forwards. Publishers come in by a gate, which the test opens when the listener
+// A broker that is killed and started as a test wishes, and a listener that keeps what it forwards. Publishers come in by a gate, which the test opens when the listener
 // is there: so what the broker acknowledges is always forwarded to it. Tests only.
 #pragma once
 
-#include <sys/types.h>
-
 #include <atomic>
 #include <condition_variable>
-#include <filesystem>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -16,19 +12,19 @@
 #include <vector>
 
 #include "tests/alarms/delivery/mqtt_packets.h"
-#include "tests/alarms/delivery/tls_identity.h"
+#include "tests/servers/mqtt_broker.h"
 
 struct mosquitto;
 
 namespace quietpass::test {
 
-class Broker {
+class GatedBroker {
   public:
-    explicit Broker(std::filesystem::path folder);
-    // With a second door, over TLS and for one user only.
-    Broker(std::filesystem::path folder, const TlsIdentity& identity, const std::string& user,
-           const std::string& password);
-    ~Broker();
+    explicit GatedBroker(MqttBroker::Doors doors);
+    GatedBroker() : GatedBroker(MqttBroker::Doors{}) {}
+    ~GatedBroker();
+    GatedBroker(const GatedBroker&) = delete;
+    GatedBroker& operator=(const GatedBroker&) = delete;
 
     void kill();
     // Returns when the listener has subscribed to all topics and the gate is open.
@@ -36,9 +32,9 @@ class Broker {
     // The gate takes what publishers send to the broker, and keeps the broker's answers from them.
     void swallow_answers(bool on) { swallow_.store(on); }
 
-    int port() const { return gate_port_; } // for publishers
-    int own_port() const { return port_; }  // past the gate
-    int tls_port() const { return tls_port_; }
+    int port() const { return gate_port_; }            // for publishers
+    int own_port() const { return broker_.port(); }    // past the gate
+    int tls_port() const { return broker_.tls_port(); } // past it too
 
     // What the broker forwarded. One that is killed can have acknowledged more.
     std::vector<std::string> payloads() const;
@@ -47,21 +43,16 @@ class Broker {
     // how often a payload came that it had acknowledged before.
     std::map<std::string, int> acknowledged() const;
     int repeats() const;
-    std::string log() const; // the broker's own, of this start
+    std::string log() const { return broker_.log(); }
 
   private:
-    void open_doors();
     void gate();
     void subscribe();
     void drop_listener();
 
-    std::filesystem::path folder_;
-    std::string tls_door_; // lines of the broker's configuration
-    int port_ = 0;
-    int tls_port_ = 0;
+    MqttBroker broker_;
     int gate_listener_ = -1;
     int gate_port_ = 0;
-    pid_t process_ = -1;
     std::atomic<bool> open_{false};
     std::atomic<bool> swallow_{false};
     std::atomic<bool> stopping_{false};

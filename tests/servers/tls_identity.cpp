@@ -1,4 +1,4 @@
-#include "tests/alarms/delivery/tls_identity.h"
+#include "tests/servers/tls_identity.h"
 
 #include <openssl/ec.h>
 #include <openssl/evp.h>

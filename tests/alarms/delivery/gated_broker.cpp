@@ -1,23 +1,15 @@
-#include "tests/alarms/delivery/broker.h"
+#include "tests/alarms/delivery/gated_broker.h"
 
 #include <arpa/inet.h>
-#include <fcntl.h>
 #include <mosquitto.h>
 #include <netinet/in.h>
 #include <poll.h>
-#include <signal.h>
-#include <spawn.h>
 #include <sys/socket.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
 #include <chrono>
-#include <cstdlib>
-#include <fstream>
-#include <sstream>
 #include <stdexcept>
-
-extern char** environ;
+#include <utility>
 
 namespace quietpass::test {
 
@@ -66,87 +58,47 @@ bool sent(int to, const std::string& bytes) {
 
 } // namespace
 
-Broker::Broker(std::filesystem::path folder) : folder_(std::move(folder)) {
-    open_doors();
-}
-
-Broker::Broker(std::filesystem::path folder, const TlsIdentity& identity, const std::string& user,
-               const std::string& password)
-    : folder_(std::move(folder)) {
-    std::filesystem::create_directories(folder_);
-    const std::string passwords = (folder_ / "passwords").string();
-    std::ofstream(passwords) << user << ":" << password << "\n";
-    if (std::system(("mosquitto_passwd -U " + passwords).c_str()) != 0) { // NOLINT(concurrency-mt-unsafe)
-        throw std::runtime_error("no mosquitto_passwd");
-    }
-    close(bound_socket(tls_port_));
-    tls_door_ = "listener " + std::to_string(tls_port_) +
-                " 127.0.0.1\nallow_anonymous false\npassword_file " + passwords + "\ncertfile " +
-                identity.certificate + "\nkeyfile " + identity.key + "\n";
-    open_doors();
-}
-
-void Broker::open_doors() {
+GatedBroker::GatedBroker(MqttBroker::Doors doors) : broker_(std::move(doors)) {
     mosquitto_lib_init();
-    std::filesystem::create_directories(folder_);
-    close(bound_socket(port_));
     gate_listener_ = bound_socket(gate_port_);
     listen(gate_listener_, 8);
     gate_thread_ = std::thread([this] { gate(); });
-    start();
+    subscribe();
+    open_.store(true);
 }
 
-Broker::~Broker() {
+GatedBroker::~GatedBroker() {
     kill();
     stopping_.store(true);
     gate_thread_.join();
     close(gate_listener_);
 }
 
-void Broker::start() {
+void GatedBroker::start() {
     kill();
-    std::ofstream(folder_ / "broker.conf") << "per_listener_settings true\nuser root\npersistence "
-                                              "false\nlog_dest stderr\nlog_type all\nlistener "
-                                           << port_ << " 127.0.0.1\nallow_anonymous true\n"
-                                           << tls_door_;
-    posix_spawn_file_actions_t actions{};
-    posix_spawn_file_actions_init(&actions);
-    posix_spawn_file_actions_addopen(&actions, STDERR_FILENO, (folder_ / "broker.log").c_str(),
-                                     O_WRONLY | O_CREAT | O_TRUNC, 0600);
-    posix_spawn_file_actions_addclosefrom_np(&actions, STDERR_FILENO + 1);
-    std::string program = MOSQUITTO_PROGRAM;
-    std::string option = "-c";
-    std::string file = (folder_ / "broker.conf").string();
-    char* words[] = {program.data(), option.data(), file.data(), nullptr};
-    const int failed = posix_spawn(&process_, program.c_str(), &actions, nullptr, words, environ);
-    posix_spawn_file_actions_destroy(&actions);
-    if (failed != 0) throw std::runtime_error("no mosquitto at " + program);
+    broker_.start();
     subscribe();
     open_.store(true);
 }
 
-void Broker::subscribe() {
+void GatedBroker::subscribe() {
     listener_ = mosquitto_new("test-listener", true, this);
     mosquitto_connect_callback_set(
         listener_, [](mosquitto* client, void*, int) { mosquitto_subscribe(client, nullptr, "#", 1); });
     mosquitto_subscribe_callback_set(listener_, [](mosquitto*, void* self, int, int, const int*) {
-        auto& broker = *static_cast<Broker*>(self);
+        auto& broker = *static_cast<GatedBroker*>(self);
         const std::lock_guard lock(broker.mutex_);
         broker.subscribed_ = true;
         broker.came_.notify_all();
     });
     mosquitto_message_callback_set(listener_, [](mosquitto*, void* self, const mosquitto_message* message) {
-        auto& broker = *static_cast<Broker*>(self);
+        auto& broker = *static_cast<GatedBroker*>(self);
         const std::lock_guard lock(broker.mutex_);
         broker.payloads_.emplace_back(static_cast<const char*>(message->payload),
                                       static_cast<std::size_t>(message->payloadlen));
         broker.came_.notify_all();
     });
-    const auto give_up = std::chrono::steady_clock::now() + kPatience;
-    while (mosquitto_connect(listener_, "127.0.0.1", port_, 30) != MOSQ_ERR_SUCCESS) {
-        if (std::chrono::steady_clock::now() > give_up) throw std::runtime_error("the broker does not start");
-        std::this_thread::sleep_for(std::chrono::milliseconds(5));
-    }
+    mosquitto_connect(listener_, "127.0.0.1", broker_.port(), 30);
     mosquitto_loop_start(listener_);
     std::unique_lock lock(mutex_);
     if (!came_.wait_for(lock, kPatience, [this] { return subscribed_; })) {
@@ -154,7 +106,7 @@ void Broker::subscribe() {
     }
 }
 
-void Broker::drop_listener() {
+void GatedBroker::drop_listener() {
     if (listener_ == nullptr) return;
     mosquitto_disconnect(listener_);
     mosquitto_loop_stop(listener_, true);
@@ -164,17 +116,13 @@ void Broker::drop_listener() {
     subscribed_ = false;
 }
 
-void Broker::kill() {
+void GatedBroker::kill() {
     open_.store(false);
-    if (process_ > 0) {
-        ::kill(process_, SIGKILL);
-        waitpid(process_, nullptr, 0);
-        process_ = -1;
-    }
+    broker_.kill();
     drop_listener();
 }
 
-void Broker::gate() {
+void GatedBroker::gate() {
     int client = -1;
     int broker = -1;
     MqttPackets up;
@@ -220,37 +168,30 @@ void Broker::gate() {
         // The newest publisher is the one.
         close_both();
         client = accept(gate_listener_, nullptr, nullptr);
-        broker = open_.load() ? connected_socket(port_) : -1;
+        broker = open_.load() ? connected_socket(broker_.port()) : -1;
         if (broker < 0) close_both();
     }
     close_both();
 }
 
-std::map<std::string, int> Broker::acknowledged() const {
+std::map<std::string, int> GatedBroker::acknowledged() const {
     const std::lock_guard lock(mutex_);
     return acknowledged_;
 }
 
-int Broker::repeats() const {
+int GatedBroker::repeats() const {
     const std::lock_guard lock(mutex_);
     return repeats_;
 }
 
-std::vector<std::string> Broker::payloads() const {
+std::vector<std::string> GatedBroker::payloads() const {
     const std::lock_guard lock(mutex_);
     return payloads_;
 }
 
-bool Broker::await_payloads(std::size_t count) const {
+bool GatedBroker::await_payloads(std::size_t count) const {
     std::unique_lock lock(mutex_);
     return came_.wait_for(lock, kPatience, [&] { return payloads_.size() >= count; });
-}
-
-std::string Broker::log() const {
-    std::ifstream file(folder_ / "broker.log");
-    std::ostringstream text;
-    text << file.rdbuf();
-    return text.str();
 }
 
 } // namespace quietpass::test
