@@ -3,8 +3,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
-#include <functional>
 #include <map>
+#include <optional>
+#include <string_view>
 
 #include "classifiers/statistics/fisher_exact.h"
 
@@ -14,17 +15,15 @@ namespace {
 
 using evaluation::Rate;
 
-// A value of a factor: how it sorts, and its words.
+// A value of a factor: how it sorts, and its words where they are more than its number says. Words are made
+// once a value, not once a passage: a month has a hundred thousand of these.
 struct Level {
     double order = 0.0;
-    std::string words;
+    std::string_view words;
     bool operator<(const Level& other) const {
         return order != other.order ? order < other.order : words < other.words;
     }
 };
-
-// The values of one passage: none when it is not known; several notes may hold at once.
-using LevelsOf = std::function<std::vector<Level>(const PassageFacts&)>;
 
 std::string number(double value) {
     char text[32];
@@ -32,18 +31,26 @@ std::string number(double value) {
     return text;
 }
 
-Level band_of(double value, const std::vector<double>& edges, const std::string& unit) {
-    const auto above = std::upper_bound(edges.begin(), edges.end(), value);
-    const auto order = static_cast<double>(above - edges.begin());
-    if (above == edges.begin()) return {order, "under " + number(edges.front()) + unit};
-    if (above == edges.end()) return {order, number(edges.back()) + unit + " or more"};
-    return {order, number(*(above - 1)) + " to " + number(*above) + unit};
+// Which band a value is in, by its number.
+Level band_of(double value, const std::vector<double>& edges) {
+    return {static_cast<double>(std::upper_bound(edges.begin(), edges.end(), value) - edges.begin()), {}};
 }
 
+std::string words_of_band(double order, const std::vector<double>& edges, const std::string& unit) {
+    const auto above = static_cast<std::size_t>(order);
+    if (above == 0) return "under " + number(edges.front()) + unit;
+    if (above == edges.size()) return number(edges.back()) + unit + " or more";
+    return number(edges[above - 1]) + " to " + number(edges[above]) + unit;
+}
+
+constexpr int kFew = 3;
+
 Level few_of(int count) {
-    constexpr int kMost = 3;
-    if (count >= kMost) return {kMost, "3 or more"};
-    return {static_cast<double>(count), std::to_string(count)};
+    return {static_cast<double>(std::min(count, kFew)), {}};
+}
+
+std::string words_of_few(double order) {
+    return order >= kFew ? "3 or more" : number(order);
 }
 
 bool reached(const Passage& passage, Phase phase) {
@@ -74,22 +81,24 @@ FactorRow row_of(const std::string& factor, const std::string& level, const Rate
             statistics::fisher_exact(group, rest)};
 }
 
+// level_of: of one passage, nothing when it is not known. words_of: of a level.
+template <typename LevelOf, typename WordsOf>
 void add_rows(std::vector<FactorRow>& rows, const std::string& factor, std::span<const PassageFacts> facts,
-              const FactorSettings& settings, const LevelsOf& levels_of) {
+              const FactorSettings& settings, const LevelOf& level_of, const WordsOf& words_of) {
     std::map<Level, Rate> levels;
     Rate known;
     for (const PassageFacts& passage : facts) {
         if (!passage.scored()) continue;
-        const std::vector<Level> values = levels_of(passage);
-        if (values.empty()) continue;
+        const std::optional<Level> level = level_of(passage);
+        if (!level) continue;
         const bool vocal = is_vocal(passage, settings);
         count(known, vocal);
-        for (const Level& value : values) count(levels[value], vocal);
+        count(levels[*level], vocal);
     }
     if (levels.size() < 2) return;
     for (const auto& [level, group] : levels) {
         const Rate rest{known.k - group.k, known.n - group.n};
-        rows.push_back(row_of(factor, level.words, group, rest, settings.confidence));
+        rows.push_back(row_of(factor, words_of(level), group, rest, settings.confidence));
     }
 }
 
@@ -131,35 +140,53 @@ std::vector<PhaseRow> phase_rows(std::span<const PassageFacts> facts, const Fact
 }
 
 std::vector<FactorRow> factor_rows(std::span<const PassageFacts> facts, const FactorSettings& settings) {
-    using Levels = std::vector<Level>;
+    using Known = std::optional<Level>;
     std::vector<FactorRow> rows;
-    const auto add = [&](const std::string& factor, const LevelsOf& levels_of) {
-        add_rows(rows, factor, facts, settings, levels_of);
+    const auto add = [&](const std::string& factor, const auto& level_of, const auto& words_of) {
+        add_rows(rows, factor, facts, settings, level_of, words_of);
     };
-    add("hold_time", [&](const PassageFacts& passage) {
-        if (!passage.held_for_s) return Levels{};
-        return Levels{band_of(*passage.held_for_s, settings.hold_edges_s, " s")};
-    });
-    add("prods", [](const PassageFacts& passage) { return Levels{few_of(passage.row.passage.prods)}; });
-    add("second_stun", [](const PassageFacts& passage) {
-        const bool again = passage.row.passage.stuns > 1;
-        return Levels{{again ? 1.0 : 0.0, again ? "yes" : "no"}};
-    });
-    add("bangs_held", [](const PassageFacts& passage) {
-        const std::optional<int>& bangs = passage.row.passage.bangs;
-        return bangs ? Levels{few_of(*bangs)} : Levels{};
-    });
-    add("line_rate", [&](const PassageFacts& passage) {
-        if (!passage.line_rate_per_hour) return Levels{};
-        return Levels{band_of(*passage.line_rate_per_hour, settings.rate_edges_per_hour, "/h")};
-    });
-    add("hour_of_shift", [](const PassageFacts& passage) {
-        return Levels{{static_cast<double>(passage.hour_of_shift), std::to_string(passage.hour_of_shift)}};
-    });
-    add("lot", [](const PassageFacts& passage) {
-        if (!passage.lot) return Levels{};
-        return Levels{{0.0, *passage.lot}};
-    });
+    const auto few_words = [](const Level& level) { return words_of_few(level.order); };
+    add(
+        "hold_time",
+        [&](const PassageFacts& passage) {
+            return passage.held_for_s ? Known(band_of(*passage.held_for_s, settings.hold_edges_s)) : Known();
+        },
+        [&](const Level& level) { return words_of_band(level.order, settings.hold_edges_s, " s"); });
+    add(
+        "prods", [](const PassageFacts& passage) { return Known(few_of(passage.row.passage.prods)); },
+        few_words);
+    add(
+        "second_stun",
+        [](const PassageFacts& passage) {
+            return Known({passage.row.passage.stuns > 1 ? 1.0 : 0.0, {}});
+        },
+        [](const Level& level) { return std::string(level.order > 0.0 ? "yes" : "no"); });
+    add(
+        "bangs_held",
+        [](const PassageFacts& passage) {
+            const std::optional<int>& bangs = passage.row.passage.bangs;
+            return bangs ? Known(few_of(*bangs)) : Known();
+        },
+        few_words);
+    add(
+        "line_rate",
+        [&](const PassageFacts& passage) {
+            if (!passage.line_rate_per_hour) return Known();
+            return Known(band_of(*passage.line_rate_per_hour, settings.rate_edges_per_hour));
+        },
+        [&](const Level& level) { return words_of_band(level.order, settings.rate_edges_per_hour, "/h"); });
+    add(
+        "hour_of_shift",
+        [](const PassageFacts& passage) {
+            return Known({static_cast<double>(passage.hour_of_shift), {}});
+        },
+        [](const Level& level) { return std::to_string(std::llround(level.order)); });
+    add(
+        "lot",
+        [](const PassageFacts& passage) {
+            return passage.lot ? Known({0.0, *passage.lot}) : Known();
+        },
+        [](const Level& level) { return std::string(level.words); });
     add_notes(rows, facts, settings);
     return rows;
 }

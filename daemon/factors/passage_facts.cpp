@@ -1,9 +1,10 @@
 #include "daemon/factors/passage_facts.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <deque>
 #include <limits>
+#include <utility>
 
 namespace quietpass {
 
@@ -16,30 +17,32 @@ constexpr std::size_t kPaceFrom = 5;
 class Pace {
   public:
     void enter(double entered_s) {
-        if (!std::isnan(last_s_)) between_s_.push_back(entered_s - last_s_);
+        if (!std::isnan(last_s_)) between_s_[count_++ % kPaceOf] = entered_s - last_s_;
         last_s_ = entered_s;
-        if (between_s_.size() > kPaceOf) between_s_.pop_front();
     }
 
     std::optional<double> per_hour() const {
-        if (between_s_.size() < kPaceFrom) return std::nullopt;
-        std::vector<double> sorted(between_s_.begin(), between_s_.end());
-        std::sort(sorted.begin(), sorted.end());
-        const std::size_t half = sorted.size() / 2;
-        const double median_s =
-            sorted.size() % 2 == 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2.0;
+        const std::size_t known = std::min(count_, kPaceOf);
+        if (known < kPaceFrom) return std::nullopt;
+        std::array<double, kPaceOf> sorted = between_s_;
+        std::sort(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(known));
+        const std::size_t half = known / 2;
+        const double median_s = known % 2 == 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2.0;
         if (median_s <= 0.0) return std::nullopt;
         return 3600.0 / median_s;
     }
 
   private:
     double last_s_ = kNever;
-    std::deque<double> between_s_;
+    std::array<double, kPaceOf> between_s_{}; // the last ones, in a ring
+    std::size_t count_ = 0;
 };
 
-PassageFacts facts_of(const SpanPassage& row, const StoredShift& shift, const Journal& journal) {
+// journal: what of it can hold in this shift.
+PassageFacts facts_in_shift(SpanPassage&& from, const StoredShift& shift, const Journal& journal) {
     PassageFacts facts;
-    facts.row = row;
+    facts.row = std::move(from);
+    const SpanPassage& row = facts.row;
     for (const SpanCall& call : row.calls) {
         for (std::size_t i = 0; i < kCountedPhases.size(); ++i) {
             if (kCountedPhases[i] == call.phase) facts.vocal_in[i] = true;
@@ -67,16 +70,19 @@ bool PassageFacts::vocal_in_phase(Phase phase) const {
     return false;
 }
 
-std::vector<PassageFacts> facts_of(const SpanRows& rows, const Journal& journal, const RecordSpan& span) {
+std::vector<PassageFacts> facts_of(SpanRows rows, const Journal& journal, const RecordSpan& span) {
     std::vector<PassageFacts> all;
+    all.reserve(rows.passages.size());
     auto row = rows.passages.begin();
     for (const StoredShift& shift : rows.shifts) {
+        // Of a year's notes a handful hold in one shift, and each passage looks for its own.
+        const Journal of_shift = journal.lots_and_notes(shift.start_utc_ns, shift.end_utc_ns);
         Pace pace;
         for (; row != rows.passages.end() && row->shift_id == shift.shift_id; ++row) {
-            PassageFacts facts = facts_of(*row, shift, journal);
             if (row->passage.excluded != "no_animal") pace.enter(row->passage.entered_s);
-            facts.line_rate_per_hour = pace.per_hour();
-            if (span.holds(row->entered_utc_ns)) all.push_back(facts);
+            if (!span.holds(row->entered_utc_ns)) continue;
+            all.push_back(facts_in_shift(std::move(*row), shift, of_shift));
+            all.back().line_rate_per_hour = pace.per_hour();
         }
     }
     return all;

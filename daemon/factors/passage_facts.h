@@ -36,6 +36,6 @@ struct PassageFacts {
 };
 
 // The passages of the span, in order; those before it in its first shift only help with the line rate.
-std::vector<PassageFacts> facts_of(const SpanRows& rows, const Journal& journal, const RecordSpan& span);
+std::vector<PassageFacts> facts_of(SpanRows rows, const Journal& journal, const RecordSpan& span);
 
 } // namespace quietpass

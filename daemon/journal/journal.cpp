@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <iterator>
+#include <limits>
 #include <set>
 
 namespace quietpass {
@@ -24,10 +25,37 @@ Journal::Journal(const std::vector<JournalEntry>& entered) {
     }
     std::stable_sort(entries_.begin(), entries_.end(),
                      [](const JournalEntry& a, const JournalEntry& b) { return a.at_utc_ns < b.at_utc_ns; });
+    sort_by_kind();
+}
+
+void Journal::sort_by_kind() {
     for (std::size_t i = 0; i < entries_.size(); ++i) {
         if (is_of_lots(entries_[i])) lots_.push_back(i);
         if (entries_[i].kind == EntryKind::kNote) notes_.push_back(i);
     }
+}
+
+Journal Journal::lots_and_notes(std::optional<std::int64_t> from_utc_ns,
+                                std::optional<std::int64_t> to_utc_ns) const {
+    const std::int64_t from = from_utc_ns.value_or(std::numeric_limits<std::int64_t>::min());
+    const std::int64_t to = to_utc_ns.value_or(std::numeric_limits<std::int64_t>::max());
+    std::vector<std::size_t> kept;
+    // Of the lots before it the last one holds.
+    auto lot = std::upper_bound(
+        lots_.begin(), lots_.end(), from,
+        [this](std::int64_t moment_ns, std::size_t i) { return moment_ns < entries_[i].at_utc_ns; });
+    if (lot != lots_.begin()) --lot;
+    for (; lot != lots_.end() && entries_[*lot].at_utc_ns < to; ++lot) kept.push_back(*lot);
+    for (const std::size_t i : notes_) {
+        const JournalEntry& note = entries_[i];
+        if (note.at_utc_ns >= to) break;
+        if (note.at_utc_ns >= from || note.until_utc_ns.value_or(from) > from) kept.push_back(i);
+    }
+    std::sort(kept.begin(), kept.end()); // as they were: by moment, then as entered
+    Journal part;
+    for (const std::size_t i : kept) part.entries_.push_back(entries_[i]);
+    part.sort_by_kind();
+    return part;
 }
 
 std::vector<JournalEntry> Journal::lots() const {

@@ -23,6 +23,11 @@ class Journal {
     std::vector<JournalEntry> lots() const;
     std::vector<JournalEntry> of_kind(EntryKind kind) const;
 
+    // Of them what can hold from the one moment up to the other (an empty one: without end): few, where each
+    // of many passages is looked up.
+    Journal lots_and_notes(std::optional<std::int64_t> from_utc_ns,
+                           std::optional<std::int64_t> to_utc_ns) const;
+
     // Withdrawn or never entered: nothing.
     std::optional<JournalEntry> entry(std::int64_t id) const;
 
@@ -34,6 +39,9 @@ class Journal {
                                       std::int64_t shift_end_utc_ns) const;
 
   private:
+    Journal() = default;
+    void sort_by_kind();
+
     std::vector<JournalEntry> entries_; // by moment, then as entered
     std::vector<std::size_t> lots_;     // of these, the lots and their ends: a year has ten thousand
     std::vector<std::size_t> notes_;    // and the notes

@@ -4,7 +4,6 @@
 #include <SQLiteCpp/Transaction.h>
 
 #include <algorithm>
-#include <map>
 #include <stdexcept>
 #include <string>
 
@@ -101,18 +100,19 @@ void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanDetail
     const std::size_t first = rows.passages.size();
     while (passages.next()) rows.passages.push_back(passage_in(passages));
     if (detail == SpanDetail::kPassages) return;
-    std::map<std::int64_t, std::size_t> places;
-    for (std::size_t i = first; i < rows.passages.size(); ++i) places[rows.passages[i].passage.id] = i;
+    const auto begin = rows.passages.begin() + static_cast<std::ptrdiff_t>(first);
     SQLite::Statement calls(database,
                             "SELECT passage_id, phase, start_s FROM calls WHERE shift_id = ? AND "
                             "counted = 1 AND passage_id IS NOT NULL AND phase IS NOT NULL "
                             "ORDER BY start_s, call_id");
     calls.bind(1, shift_id);
     while (calls.executeStep()) {
-        const auto place = places.find(calls.getColumn(0).getInt64());
-        if (place == places.end()) continue; // its passage is not written yet
-        rows.passages[place->second].calls.push_back(
-            {calls.getColumn(2).getDouble(), phase_named(calls.getColumn(1).getString())});
+        const std::int64_t id = calls.getColumn(0).getInt64();
+        const auto place = std::lower_bound(
+            begin, rows.passages.end(), id,
+            [](const SpanPassage& one, std::int64_t wanted) { return one.passage.id < wanted; });
+        if (place == rows.passages.end() || place->passage.id != id) continue; // not written yet
+        place->calls.push_back({calls.getColumn(2).getDouble(), phase_named(calls.getColumn(1).getString())});
     }
     if (detail == SpanDetail::kAll) share_noises(noises_of(database, shift_id), first, rows);
 }

@@ -1,7 +1,6 @@
 #include "daemon/reports/passage_blocks.h"
 
 #include <algorithm>
-#include <limits>
 #include <set>
 
 #include "daemon/audits/audit_comparison.h"
@@ -18,25 +17,6 @@ namespace {
 constexpr double kEntryWithin_s = 10.0;
 constexpr std::int64_t kEntryWithin_ns = 10'000'000'000;
 
-// What of it holds in a shift: each passage is looked up in it.
-Journal of_shift(const Journal& journal, const StoredShift& shift) {
-    const std::int64_t from = shift.start_utc_ns.value_or(std::numeric_limits<std::int64_t>::min());
-    const std::int64_t to = shift.end_utc_ns.value_or(std::numeric_limits<std::int64_t>::max());
-    std::vector<JournalEntry> entries;
-    for (const JournalEntry& entry : journal.lots()) {
-        if (entry.at_utc_ns >= to) break;
-        // Of those before the shift the last one holds.
-        if (entry.at_utc_ns < from && !entries.empty()) entries.pop_back();
-        entries.push_back(entry);
-    }
-    for (const JournalEntry& entry : journal.of_kind(EntryKind::kNote)) {
-        if (entry.at_utc_ns < to && (entry.at_utc_ns >= from || entry.until_utc_ns.value_or(from) > from)) {
-            entries.push_back(entry);
-        }
-    }
-    return Journal(entries);
-}
-
 // Of scored shifts: elsewhere no animal of a passage without a reason was scored either.
 std::vector<PassageFacts> facts_in(const ReportFigures& figures, const ReportRows& rows,
                                    const Journal& journal) {
@@ -47,7 +27,7 @@ std::vector<PassageFacts> facts_in(const ReportFigures& figures, const ReportRow
     std::vector<PassageFacts> all;
     for (const SpanRows& one : rows.passages) {
         if (one.shifts.empty() || scored.count(one.shifts.front().shift_id) == 0) continue;
-        std::vector<PassageFacts> facts = facts_of(one, of_shift(journal, one.shifts.front()), RecordSpan{});
+        std::vector<PassageFacts> facts = facts_of(one, journal, RecordSpan{});
         std::move(facts.begin(), facts.end(), std::back_inserter(all));
     }
     return all;

@@ -33,7 +33,9 @@ struct Column {
     std::string title; // of text
     int decimals = 2;
     ShownTo shown_to = ShownTo::kAll;
-    bool gives_way = false; // words that are cut where 80 columns don't hold the table
+    // Words that go on below, broken after a blank, comma or semicolon, where 80 columns don't hold the
+    // table; cut within a word, with a ~, only where that doesn't do.
+    bool gives_way = false;
 };
 
 struct Table {

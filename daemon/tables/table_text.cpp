@@ -49,10 +49,38 @@ std::string in_width(const std::string& text, std::size_t width, bool right) {
     return right ? blanks + fitted : fitted + blanks;
 }
 
+// What may stand on a line of its own, with what ends it.
+std::vector<std::string> pieces_of(const std::string& text) {
+    std::vector<std::string> pieces(1);
+    for (const char c : text) {
+        pieces.back() += c;
+        if (c == ' ' || c == ',' || c == ';') pieces.emplace_back();
+    }
+    return pieces;
+}
+
+std::string without_blanks_at_end(std::string text) {
+    text.erase(text.find_last_not_of(' ') + 1);
+    return text;
+}
+
+// The lines of a cell in so many columns.
+std::vector<std::string> folded(const std::string& text, std::size_t width) {
+    std::vector<std::string> lines(1);
+    for (const std::string& piece : pieces_of(text)) {
+        if (!lines.back().empty() && width_of(without_blanks_at_end(lines.back() + piece)) > width)
+            lines.emplace_back();
+        lines.back() += piece;
+    }
+    for (std::string& line : lines) line = without_blanks_at_end(line);
+    return lines;
+}
+
 struct TextColumn {
     std::string title;
     std::vector<std::string> cells;
     std::size_t width = 0;
+    std::size_t widest_word = 0;
     bool right = false;
     bool gives_way = false;
 };
@@ -66,25 +94,31 @@ TextColumn text_column(const Table& table, std::size_t place) {
         const Cell& cell = row[place];
         column.cells.push_back(shown(cell, table.columns[place].decimals));
         column.width = std::max(column.width, width_of(column.cells.back()));
+        for (const std::string& piece : pieces_of(column.cells.back()))
+            column.widest_word = std::max(column.widest_word, width_of(without_blanks_at_end(piece)));
         column.right = column.right || is_number(cell);
     }
     return column;
 }
 
-// The widest of the columns that may gives way first, down to its title.
+// The widest of the columns that may gives way first, down to its title and its widest word; where that is
+// not enough, its words are cut.
 void fit(std::vector<TextColumn>& columns) {
     std::size_t width = columns.empty() ? 0 : kGap * (columns.size() - 1);
     for (const TextColumn& column : columns) width += column.width;
-    while (width > kTextColumns) {
-        TextColumn* widest = nullptr;
-        for (TextColumn& column : columns) {
-            if (!column.gives_way || column.width <= std::max<std::size_t>(4, width_of(column.title)))
-                continue;
-            if (widest == nullptr || column.width > widest->width) widest = &column;
+    for (const bool cut_words : {false, true}) {
+        while (width > kTextColumns) {
+            TextColumn* widest = nullptr;
+            for (TextColumn& column : columns) {
+                const std::size_t least =
+                    std::max({std::size_t{4}, width_of(column.title), cut_words ? 0 : column.widest_word});
+                if (!column.gives_way || column.width <= least) continue;
+                if (widest == nullptr || column.width > widest->width) widest = &column;
+            }
+            if (widest == nullptr) break;
+            --widest->width;
+            --width;
         }
-        if (widest == nullptr) return;
-        --widest->width;
-        --width;
     }
 }
 
@@ -95,18 +129,26 @@ std::string table_text(const Table& table) {
     }
     fit(columns);
     std::string out;
-    const auto line_of = [&](auto cell_of_column) {
-        std::string line;
+    const auto row_of = [&](auto cell_of_column) {
+        std::vector<std::vector<std::string>> cells;
+        std::size_t lines = 1;
         for (const TextColumn& column : columns) {
-            if (!line.empty()) line += std::string(kGap, ' ');
-            line += in_width(cell_of_column(column), column.width, column.right);
+            cells.push_back(folded(cell_of_column(column), column.width));
+            lines = std::max(lines, cells.back().size());
         }
-        line.erase(line.find_last_not_of(' ') + 1);
-        out += line + '\n';
+        for (std::size_t number = 0; number < lines; ++number) {
+            std::string line;
+            for (std::size_t i = 0; i < columns.size(); ++i) {
+                if (i > 0) line += std::string(kGap, ' ');
+                line += in_width(number < cells[i].size() ? cells[i][number] : "", columns[i].width,
+                                 columns[i].right);
+            }
+            out += without_blanks_at_end(line) + '\n';
+        }
     };
-    line_of([](const TextColumn& column) { return column.title; });
+    row_of([](const TextColumn& column) { return column.title; });
     for (std::size_t row = 0; row < table.rows.size(); ++row) {
-        line_of([row](const TextColumn& column) { return column.cells[row]; });
+        row_of([row](const TextColumn& column) { return column.cells[row]; });
     }
     return out;
 }

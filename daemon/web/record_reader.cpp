@@ -12,7 +12,9 @@ RecordReader::Lent::Lent(RecordReader& reader) : owner(reader) {
     }
     constexpr int kBusy_ms = 5000;
     if (!database) {
-        database = std::make_unique<SQLite::Database>(owner.file_.string(), SQLite::OPEN_READONLY, kBusy_ms);
+        // One thread at a time has it, so it needs no lock of its own.
+        database = std::make_unique<SQLite::Database>(
+            owner.file_.string(), SQLite::OPEN_READONLY | SQLite::OPEN_NOMUTEX, kBusy_ms);
     }
     database->exec("BEGIN");
 }

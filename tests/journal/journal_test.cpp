@@ -60,3 +60,28 @@ TEST_CASE("A note holds up to its end, or to the end of the shift it was entered
     CHECK(notes(199) == std::vector<std::string>{"new man", "rain"});
     CHECK(journal.notes_at(250, 200, 300).empty()); // the next shift
 }
+
+TEST_CASE("The part of a journal for a time says the same of each moment in it as the whole") {
+    std::vector<JournalEntry> entries;
+    std::int64_t id = 0;
+    for (std::int64_t at = 0; at < 1000; at += 37) {
+        entries.push_back(line(++id, at % 3 == 0 ? EntryKind::kLotEnd : EntryKind::kLot, at, "lot"));
+        entries.back().text += std::to_string(at);
+        entries.push_back(line(++id, EntryKind::kNote, at + 5, "note" + std::to_string(at % 5)));
+        if (at % 2 == 0) entries.back().until_utc_ns = at + 5 + (at % 7) * 60;
+        entries.push_back(line(++id, EntryKind::kLot, at, "again" + std::to_string(at)));
+    }
+    entries.push_back(withdrawal(++id, 6));
+    const Journal whole(entries);
+    for (std::int64_t from = -50; from < 1000; from += 61) {
+        const std::int64_t to = from + 200;
+        const Journal part = whole.lots_and_notes(from, to);
+        const Journal after = whole.lots_and_notes(from, std::nullopt);
+        CHECK(part.lots().size() <= 18);
+        for (std::int64_t at = from; at < to; at += 3) {
+            CHECK(part.lot_at(at) == whole.lot_at(at));
+            CHECK(part.notes_at(at, from, to) == whole.notes_at(at, from, to));
+            CHECK(after.lot_at(at) == whole.lot_at(at));
+        }
+    }
+}

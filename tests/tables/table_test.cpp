@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 #include <limits>
 #include <nlohmann/json.hpp>
+#include <sstream>
 
 using namespace quietpass;
 
@@ -59,7 +60,32 @@ TEST_CASE("JSON has figures, tables and words, with null for what is missing or 
     CHECK(json["words"][0] == "A line.");
 }
 
-TEST_CASE("A table that is too wide cuts the words that give way and stays within 80 columns") {
+TEST_CASE("Where 80 columns don't hold a table, what gives way goes on below and no word of it is cut") {
+    Statement statement;
+    Section section;
+    section.table.columns = {{"n", "n", 0},
+                             {"heard", "heard", 0, ShownTo::kAll, true},
+                             {"odd", "odd", 0, ShownTo::kAll, true},
+                             {"last", "last", 0}};
+    section.table.rows = {
+        {std::int64_t{1}, std::string("VOCAL entry,body_held,held,at_stun"),
+         std::string("CALL AFTER STUN;entered_missing;second_stun;held_again"), std::string("kept")},
+        {std::int64_t{2}, std::string("silent"), std::string(""), std::string("kept")}};
+    statement.sections.push_back(section);
+    const std::string text = written(statement, Output::kText);
+    INFO(text);
+    for (const char* const word : {"VOCAL", "entry,", "body_held,", "held,", "at_stun", "CALL AFTER", "STUN;",
+                                   "entered_missing;", "second_stun;", "held_again"})
+        CHECK(text.find(word) != std::string::npos);
+    CHECK(text.find('~') == std::string::npos);
+    std::istringstream lines(text);
+    std::size_t count = 0;
+    for (std::string line; std::getline(lines, line); ++count) CHECK(line.size() <= 80);
+    CHECK(count == 4); // the title, the first row in two lines, the second in one
+    CHECK(text.find("2  silent") != std::string::npos);
+}
+
+TEST_CASE("A word that is too wide by itself is cut, and the table stays within 80 columns") {
     Statement statement;
     Section section;
     section.table.columns = {{"a", "a", 0, ShownTo::kAll, true}, {"b", "b", 0}, {"n", "n", 0}};
