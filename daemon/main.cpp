@@ -92,6 +92,8 @@ void add_score(CLI::App& app, ScoreOptions& options) {
                      "Folder for calls.csv, passages.csv, shift.json,\n"
                      "shift.db")
         ->required();
+    score->add_flag("--clips", options.clips,
+                    "Also the clips that `run` would have kept, by\nthe station file's [clips]");
     score->add_option("--start", options.start, "UTC time of the first sample, as 2026-03-02T13:00:00Z");
     score->add_option("--calibrations", options.calibrations,
                       "calibrations.csv; without it the one in --out");

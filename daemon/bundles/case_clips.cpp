@@ -100,11 +100,13 @@ std::string row_of(const ClipRow& clip, const CallsOfClip& calls, const std::str
 
 void add_clips(CaseFiles& out, const std::vector<StoredClip>& clips,
                const std::map<std::int64_t, ShiftRows>& shifts, const std::map<CallKey, CallReview>& reviews,
-               const std::filesystem::path& folder, bool masked) {
+               const std::filesystem::path& folder, bool masked, std::size_t most_bytes) {
     std::string csv =
         "clip_id,shift_id,why,passage_id,call_id,microphones,start_s,end_s,start_utc,calls,masked_calls,file,"
         "masked,recorded_sha256,absent\n";
+    std::size_t bytes = bytes_of(out.files);
     for (const StoredClip& stored : clips) {
+        if (bytes > most_bytes) break;
         const ClipRow& clip = stored.row;
         const auto found = shifts.find(clip.shift_id);
         const ShiftRows* shift = found == shifts.end() ? nullptr : &found->second;
@@ -129,6 +131,7 @@ void add_clips(CaseFiles& out, const std::vector<StoredClip>& clips,
                                  calls.spans, masked};
         out.files.push_back({name + ".flac", flac_of(sound)});
         out.files.push_back({name + ".png", spectrogram_png(what, channels_of(sound))});
+        bytes += (out.files.end() - 1)->bytes.size() + (out.files.end() - 2)->bytes.size();
         ++out.clips;
         csv += row_of(clip, calls, name + ".flac", masked, "");
     }

@@ -15,6 +15,6 @@ namespace quietpass {
 // shifts: rows of every shift that a clip is of.
 void add_clips(CaseFiles& out, const std::vector<StoredClip>& clips,
                const std::map<std::int64_t, ShiftRows>& shifts, const std::map<CallKey, CallReview>& reviews,
-               const std::filesystem::path& folder, bool masked);
+               const std::filesystem::path& folder, bool masked, std::size_t most_bytes);
 
 } // namespace quietpass

@@ -120,8 +120,14 @@ void add_report(CaseFiles& out, const Store& store, const StoredShift& shift) {
 
 } // namespace
 
+std::size_t bytes_of(const std::vector<NamedBytes>& files) {
+    std::size_t bytes = 0;
+    for (const NamedBytes& file : files) bytes += file.bytes.size();
+    return bytes;
+}
+
 CaseFiles case_files(const Store& store, const CaseFile& file, const std::filesystem::path& folder,
-                     bool masked) {
+                     bool masked, std::size_t most_bytes) {
     const CaseState state = state_of(file);
     std::vector<Finding> findings;
     std::vector<Amendment> amendments;
@@ -145,7 +151,7 @@ CaseFiles case_files(const Store& store, const CaseFile& file, const std::filesy
         add_shift(out, rows, state, amendments);
         add_report(out, store, rows.shift);
     }
-    add_clips(out, clips, shifts, reviews_of(findings), folder, masked);
+    add_clips(out, clips, shifts, reviews_of(findings), folder, masked, most_bytes);
     return out;
 }
 

@@ -24,8 +24,11 @@ struct CaseFiles {
     std::vector<std::string> not_there; // one line a clip that is gone
 };
 
-// folder: of the records, where the clips' files are.
+std::size_t bytes_of(const std::vector<NamedBytes>& files);
+
+// folder: of the records, where the clips' files are. No further clip is read once all take more than
+// most_bytes, so that memory stays bounded: the caller looks and refuses.
 CaseFiles case_files(const Store& store, const CaseFile& file, const std::filesystem::path& folder,
-                     bool masked);
+                     bool masked, std::size_t most_bytes);
 
 } // namespace quietpass

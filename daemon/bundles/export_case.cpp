@@ -1,16 +1,18 @@
 #include "daemon/bundles/export_case.h"
 
 #include <optional>
+#include <ostream>
+#include <streambuf>
 #include <tuple>
 
 #include "daemon/bundles/bundle_readme.h"
 #include "daemon/bundles/case_files.h"
 #include "daemon/bundles/ledger_parts.h"
 #include "daemon/bundles/verifier_text.h"
-#include "daemon/bundles/zip_file.h"
 #include "daemon/failure.h"
 #include "daemon/ledger/head_signer.h"
 #include "daemon/ledger/ledger.h"
+#include "daemon/ledger/ledger_file.h"
 #include "daemon/records/access_rows.h"
 #include "daemon/records/case_rows.h"
 #include "daemon/records/sha256.h"
@@ -71,6 +73,55 @@ std::optional<StationKey> key_of(const ExportWish& wish) {
     return StationKey::load(wish.key_file);
 }
 
+[[noreturn]] void refuse_size(const ExportWish& wish, const std::string& much) {
+    fail(kExitUsage,
+         "case " + std::to_string(wish.case_id) + ": it would hold " + much +
+             ", more than a receiver's `quietpass verify --bundle` reads; open a second case and share "
+             "the passages out (`quietpass case drop`, `quietpass case gather`)");
+}
+
+// What the ledger's parts take, with nothing of them in memory.
+class CountedBytes final : public std::streambuf {
+  public:
+    std::size_t count() const { return count_; }
+
+  private:
+    int_type overflow(int_type letter) override {
+        ++count_;
+        return traits_type::not_eof(letter);
+    }
+    std::streamsize xsputn(const char*, std::streamsize count) override {
+        count_ += static_cast<std::size_t>(count);
+        return count;
+    }
+
+    std::size_t count_ = 0;
+};
+
+// Before the export is on record: what can't be handed over is no export.
+void refuse_too_large(const Store& store, const CaseFile& file, const ExportWish& wish,
+                      const CaseFiles& made) {
+    std::size_t bytes = bytes_of(made.files);
+    std::size_t files = made.files.size();
+    store.read([&](SQLite::Database& database) {
+        const std::int64_t last = Ledger(database).last().seq;
+        for (const LedgerPart& part : ledger_parts(database, file, last)) {
+            CountedBytes counted;
+            std::ostream out(&counted);
+            write_ledger_file(database, part.from_seq, part.to_seq, out);
+            bytes += counted.count();
+            ++files;
+            if (bytes > wish.most.bytes) break;
+        }
+    });
+    constexpr std::size_t kRest = std::size_t{1} << 20; // README, list, verifier, this export's own records
+    constexpr std::size_t kRestFiles = 10;
+    if (bytes + kRest > wish.most.bytes)
+        refuse_size(wish, "more than " + std::to_string(wish.most.bytes >> 20U) + " MiB");
+    if (files + kRestFiles > wish.most.files)
+        refuse_size(wish, "more than " + std::to_string(wish.most.files) + " files");
+}
+
 // Records the export and signs a head over it. The export's record; whether it was signed.
 std::pair<std::int64_t, bool> put_on_record(Store& store, const Clock& clock, const ExportWish& wish,
                                             const std::string& sums, std::optional<StationKey> key) {
@@ -118,7 +169,8 @@ BundleFacts facts_of(const Store& store, const CaseFile& file, const ExportWish&
 Exported export_case(Store& store, Files& disk, const Clock& clock, const ExportWish& wish) {
     CaseFile file = case_to_export(store, wish);
     std::optional<StationKey> key = key_of(wish);
-    CaseFiles made = case_files(store, file, wish.folder, wish.masked);
+    CaseFiles made = case_files(store, file, wish.folder, wish.masked, wish.most.bytes);
+    refuse_too_large(store, file, wish, made);
     BundleFacts facts = facts_of(store, file, wish, clock);
     facts.clips = made.clips;
     facts.absent = made.not_there;

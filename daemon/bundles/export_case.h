@@ -4,8 +4,9 @@
 // that is signed over that record vouches for every file of the bundle. The record comes before the file:
 // what may have left the plant is on record even where writing the file failed.
 //
-// Errors: Failure: exit 2 for a case that isn't there, a file that is, unmasked without a reason; exit 1 for
-// clips that aren't what was recorded and for the disk. StoreError. One thread.
+// Errors: Failure: exit 2 for a case that isn't there, a file that is, unmasked without a reason, for more
+// than fits one bundle; exit 1 for clips that aren't what was recorded and for the disk. StoreError. One
+// thread.
 #pragma once
 
 #include <cstdint>
@@ -13,6 +14,7 @@
 #include <string>
 #include <vector>
 
+#include "daemon/bundles/zip_file.h"
 #include "daemon/clock.h"
 #include "daemon/records/files.h"
 #include "daemon/records/store.h"
@@ -27,6 +29,7 @@ struct ExportWish {
     std::string by;
     bool masked = true;
     std::string reason; // why not masked
+    ZipLimits most;     // what its receiver reads
 };
 
 struct Exported {

@@ -39,12 +39,12 @@ class Concerned {
     std::vector<LedgerPart> take() {
         std::sort(parts_.begin(), parts_.end(),
                   [](const LedgerPart& a, const LedgerPart& b) { return a.from_seq < b.from_seq; });
-        const std::int64_t last = database_.execAndGet("SELECT max(seq) FROM ledger").getInt64();
         std::vector<LedgerPart> merged;
         for (LedgerPart part : parts_) {
             const auto head = head_record_covering(database_, part.to_seq);
             part.vouched_for = head.has_value();
-            part.to_seq = std::max(part.to_seq, head.value_or(last));
+            // Without a head nothing vouches for it, and to go on to the ledger's end would prove no more.
+            part.to_seq = std::max(part.to_seq, head.value_or(part.to_seq));
             if (!merged.empty() && part.from_seq <= merged.back().to_seq + 1) {
                 if (part.to_seq > merged.back().to_seq) {
                     merged.back().to_seq = part.to_seq;

@@ -1,6 +1,6 @@
 // Which stretches of the ledger prove what is in a case: each from the first record concerned up to the
-// signed head after the last. Several, so that what happened between a shift and a complaint months later
-// stays in the plant.
+// signed head after the last, or, where none was signed since, to the last alone. Several, so that what
+// happened between a shift and a complaint months later stays in the plant.
 //
 // Within the caller's snapshot. Errors: SQLite::Exception; as write_ledger_file(). One thread.
 #pragma once

@@ -14,6 +14,8 @@
 #include "daemon/records/read_only_store.h"
 #include "daemon/records/store.h"
 #include "daemon/records/utc_text.h"
+#include "daemon/settings/key_file.h"
+#include "daemon/settings/station_file.h"
 
 namespace quietpass {
 namespace {
@@ -21,6 +23,7 @@ namespace {
 struct KeyOptions {
     std::string out;
     std::string key_file;
+    std::string station;
     bool json = false;
     bool lost = false;
 };
@@ -58,6 +61,39 @@ void show_keys(const KeyOptions& options) {
     std::fputs(options.json ? (keys.dump(2) + "\n").c_str() : text.c_str(), stdout);
 }
 
+// What the last station file that a run recorded says of [records] key_file; empty: nothing.
+std::string recorded_key_file(Store& store) {
+    std::string text;
+    store.read([&](SQLite::Database& database) {
+        SQLite::Statement query(
+            database, "SELECT text FROM documents WHERE kind = 'station_file' ORDER BY seq DESC LIMIT 1");
+        if (query.executeStep()) text = query.getColumn(0).getString();
+    });
+    return key_file_in(text);
+}
+
+std::filesystem::path key_to_rotate(const KeyOptions& options, Store& store) {
+    if (!options.key_file.empty()) return options.key_file;
+    if (!options.station.empty()) return key_file_of(read_station_file(options.station), options.out);
+    const std::filesystem::path recorded = recorded_key_file(store);
+    if (recorded.is_absolute()) return recorded;
+    if (!recorded.empty()) {
+        throw Failure(kExitUsage, "key rotate: the station file of the last run has key_file = \"" +
+                                      recorded.string() +
+                                      "\", beside itself; give that file with --station FILE, or the key's "
+                                      "with --key-file");
+    }
+    const std::filesystem::path usual = std::filesystem::path(options.out) / "key" / "station.key";
+    std::error_code ignored;
+    if (!options.lost && !std::filesystem::exists(usual, ignored)) {
+        throw Failure(kExitUsage,
+                      "key rotate: " + usual.string() +
+                          " is not there; give the station file that names the key with --station "
+                          "FILE, the key's file with --key-file, or --lost when it is gone");
+    }
+    return usual;
+}
+
 void rotate_key(const KeyOptions& options) {
     const std::filesystem::path out = options.out;
     const std::filesystem::path file = out / "records.db";
@@ -65,9 +101,8 @@ void rotate_key(const KeyOptions& options) {
         throw Failure(kExitUsage, "key rotate: " + file.string() +
                                       " is not there; give the folder that `quietpass run --out` writes to");
     }
-    const std::filesystem::path key_file =
-        options.key_file.empty() ? out / "key" / "station.key" : std::filesystem::path(options.key_file);
     Store store(file);
+    const std::filesystem::path key_file = key_to_rotate(options, store);
     const RealClock clock;
     std::optional<StationKey> key;
     store.change([&](SQLite::Database& database) {
@@ -95,10 +130,14 @@ void add_key(CLI::App& app) {
     show->callback([options] { show_keys(*options); });
     CLI::App* rotate = key->add_subcommand("rotate", "Make a new key; the present one vouches for it");
     rotate->add_option("--out", options->out, "Folder of the records")->required();
-    rotate->add_option("--key-file", options->key_file,
-                       "The station file's [records] key_file, where it\nhas one");
+    CLI::Option* station =
+        rotate->add_option("--station", options->station,
+                           "Station file: its [records] key_file is the key's,\nwhere it has one");
+    rotate->add_option("--key-file", options->key_file, "The key's file")->excludes(station);
     rotate->add_flag("--lost", options->lost, "The present key is gone and can't vouch");
-    rotate->footer("A daemon that runs goes on with the new key.");
+    rotate->footer(
+        "Without --station and --key-file the key is where the station file of the last\n"
+        "run has it, else OUT/key/station.key. A daemon that runs goes on with the new key.");
     rotate->callback([options] { rotate_key(*options); });
 }
 

@@ -1,10 +1,9 @@
 #include "daemon/commands/live_clips.h"
 
-#include <algorithm>
 #include <chrono>
 #include <utility>
 
-#include "daemon/build_facts.h"
+#include "daemon/commands/clip_origin.h"
 
 namespace quietpass {
 
@@ -16,33 +15,17 @@ constexpr std::chrono::seconds kLastWrite{10};
 // With all clips switched off: next to nothing in memory. Those of before still go when their time is over.
 constexpr double kOff_s = 1.0;
 
-std::span<const double> kept(std::span<const double> rates_hz) {
-    return rates_hz.first(std::min(rates_hz.size(), kMostChannels));
-}
-
-ClipOrigin origin_of(const StationSettings& settings, const LiveClips::Say& say) {
-    ClipOrigin origin;
-    origin.station = settings.name;
-    for (const MicrophoneSettings& microphone : settings.microphones) {
-        if (origin.microphones.size() < kMostChannels) origin.microphones.push_back(microphone.name);
-    }
-    if (settings.microphones.size() > kMostChannels) {
-        say(true, "clips hold the first " + std::to_string(kMostChannels) + " microphones only");
-    }
-    origin.software = std::string("quietpass ") + kVersion;
-    origin.configuration = settings.sha256;
-    return origin;
-}
-
 } // namespace
 
 LiveClips::LiveClips(const StationSettings& settings, std::span<const double> rates_hz, const ShiftBook& book,
                      Files& files, const Clock& clock, std::filesystem::path out, Say say)
-    : ring_(kept(rates_hz), settings.clips.any() ? settings.clips.memory_s : kOff_s),
+    : ring_(clipped_rates(rates_hz), settings.clips.any() ? settings.clips.memory_s : kOff_s),
       plan_(settings.clips, [&book](double time_s) { return book.shift_id_of(time_s); }),
       say_(std::move(say)),
-      writer_(std::make_unique<ClipFiler>(out, origin_of(settings, say_), settings.clips, files,
+      writer_(std::make_unique<ClipFiler>(out, clip_origin_of(settings), settings.clips, files,
                                           Store(out / "records.db"), clock, say_)) {
+    if (settings.microphones.size() > kMostChannels)
+        say_(true, "clips hold the first " + std::to_string(kMostChannels) + " microphones only");
     if (settings.clips.continuous_until_utc_ns) {
         say_(true, "[clips] records everything for a set time; see continuous_until in the station file");
     }

@@ -11,8 +11,10 @@
 #include "daemon/calibration/calibration_book.h"
 #include "daemon/capture/file_source.h"
 #include "daemon/commands/provenance.h"
+#include "daemon/commands/scored_clips.h"
 #include "daemon/contacts/contact_address.h"
 #include "daemon/contacts/contacts_csv.h"
+#include "daemon/event_fan_out.h"
 #include "daemon/failure.h"
 #include "daemon/hearing/separation.h"
 #include "daemon/profile_file.h"
@@ -89,19 +91,23 @@ class Recordings {
     double longest_s() const { return longest_s_; }
     double heard_until_s() const { return std::min(round_end_s_, longest_s_); }
 
-    // Feeds the next round of all files, on `jobs` threads; false at the end of all.
-    bool feed(Station& station, int jobs) {
+    // Feeds the next round of all files, on `jobs` threads; false at the end of all. ring: hears the same;
+    // may be null.
+    bool feed(Station& station, SoundRing* ring, int jobs) {
         if (round_end_s_ >= longest_s_) return false;
         round_end_s_ += kRound_s;
         share_out(files_.size(), jobs, [&](std::size_t i) { files_[i]->read_until(round_end_s_); });
         share_out(channels_.size(), jobs, [&](std::size_t microphone) {
             const Channel& channel = channels_[microphone];
             const Recording& recording = *files_[channel.file];
-            for (std::size_t i = 0; i < recording.count; ++i)
-                station.listen(microphone, recording.stretches[i].channel(channel.number));
+            for (std::size_t i = 0; i < recording.count; ++i) {
+                const auto samples = recording.stretches[i].channel(channel.number);
+                if (in(ring, microphone)) ring->hear(microphone, samples);
+                station.listen(microphone, samples);
+            }
         });
         station.take_in();
-        for (std::size_t i = 0; i < channels_.size(); ++i) tell_end(station, i);
+        for (std::size_t i = 0; i < channels_.size(); ++i) tell_end(station, ring, i);
         return true;
     }
 
@@ -113,13 +119,20 @@ class Recordings {
         int number = 0;
     };
 
+    static bool in(const SoundRing* ring, std::size_t microphone) {
+        return ring != nullptr && microphone < ring->microphones();
+    }
+
     // A file that ends before the longest one was not heard for the rest.
-    void tell_end(Station& station, std::size_t microphone) {
+    void tell_end(Station& station, SoundRing* ring, std::size_t microphone) {
         Recording& recording = *files_[channels_[microphone].file];
         if (!recording.ended || recording.told) return;
         const FileSource& file = recording.file;
         const auto missing = static_cast<std::int64_t>(longest_s_ * file.sample_rate_hz()) - file.length();
-        if (missing > 0) station.lose(microphone, missing, GapCause::kUnplugged);
+        if (missing > 0) {
+            station.lose(microphone, missing, GapCause::kUnplugged);
+            if (in(ring, microphone)) ring->lose(microphone, missing);
+        }
         recording.told = channels_[microphone].number + 1 == file.channels();
     }
 
@@ -194,7 +207,7 @@ std::string source_name_of(const ContactSettings& contact) {
 }
 
 void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station& station, ShiftBook& book,
-          int jobs, const Hashes& hashes) {
+          ScoredClips* clips, const std::optional<StationUtc>& start, int jobs, const Hashes& hashes) {
     ProgressLine progress("score", ProgressLine::Elsewhere::kNothing);
     auto edge = edges.begin();
     const auto give_edges_until = [&](double time_s) {
@@ -204,14 +217,17 @@ void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station
         }
         station.contacts_known_until(time_s);
     };
-    while (recordings.feed(station, jobs - hashes.jobs())) {
+    SoundRing* const ring = clips != nullptr ? &clips->ring() : nullptr;
+    while (recordings.feed(station, ring, jobs - hashes.jobs())) {
         const double heard_s = recordings.heard_until_s();
         give_edges_until(heard_s);
+        if (clips != nullptr) clips->turn(start);
         progress.show(static_cast<std::size_t>(heard_s), static_cast<std::size_t>(recordings.longest_s()),
                       "scoring");
     }
     for (; edge != edges.end(); ++edge) book.on_stray_edge(edge->edge, "after the end of the audio");
     station.finish();
+    if (clips != nullptr) clips->finish(recordings.longest_s(), start);
 }
 
 } // namespace
@@ -244,12 +260,21 @@ void score(const ScoreOptions& options) {
     // The store is made aside and takes its name when it is whole.
     const StoreAside aside(out / ".shift.db.part");
     const std::filesystem::path& store_aside = aside.path;
+    std::optional<ClipsAside> clips_aside;
+    if (options.clips) clips_aside.emplace(out);
     std::vector<NamedBytes> written;
     {
         StoreWriter store{Store(store_aside)};
         ShiftBook book(settings, provenance, nullptr, store,
                        [&written](const ClosedShift& closed) { written = files_of(closed); });
-        Station station(settings, profile ? &profile->profile : nullptr, recordings.rates_hz(), book);
+        std::optional<ScoredClips> clips;
+        if (clips_aside)
+            clips.emplace(settings, recordings.rates_hz(), book, store, files, Store(store_aside),
+                          *clips_aside);
+        std::vector<StationEvents*> receivers = {&book};
+        if (clips) receivers.push_back(&clips->events());
+        EventFanOut events(receivers);
+        Station station(settings, profile ? &profile->profile : nullptr, recordings.rates_hz(), events);
         const Separation separation = separation_of(settings);
         if (profile && separation.by != SeparatedBy::kLevelAndDelay) {
             std::fprintf(stderr, "score: %s\n", separation.note.c_str());
@@ -261,7 +286,7 @@ void score(const ScoreOptions& options) {
             station.lose_contacts(source_name_of(settings.contacts[outage.contact]), outage.start_s,
                                   std::min(outage.end_s, recordings.longest_s()));
         }
-        play(recordings, contacts.edges, station, book, jobs, hashes);
+        play(recordings, contacts.edges, station, book, clips ? &*clips : nullptr, start, jobs, hashes);
         book.add_hashes(hashes.wait());
         book.finish(recordings.longest_s());
         if (!store.flush(std::chrono::minutes(1))) {
@@ -271,6 +296,7 @@ void score(const ScoreOptions& options) {
         }
     }
     write_whole(files, out, written);
+    if (clips_aside) clips_aside->keep(files);
     files.rename(store_aside, out / "shift.db");
     files.sync_folder(out);
 }

@@ -128,7 +128,11 @@ class StoreCheck {
                                    "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger' AND sql LIKE "
                                    "'%is evidence: rows are only added%'")
                                .getInt();
-        if (count >= 2 * static_cast<int>(kEvidenceTables.size() + 1)) return;
+        // A store that no daemon of now has opened for writing lacks the tables that came since.
+        const auto there = std::count_if(kEvidenceTables.begin(), kEvidenceTables.end(), [this](auto table) {
+            return database_.tableExists(std::string(table));
+        });
+        if (count >= 2 * static_cast<int>(there + 1)) return;
         chain_.verdict().notes.push_back(
             "Triggers that keep rows from being changed are gone from this store: somebody took them out.");
     }

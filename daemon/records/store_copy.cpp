@@ -2,6 +2,9 @@
 
 #include <SQLiteCpp/Backup.h>
 #include <SQLiteCpp/Statement.h>
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <stdexcept>
@@ -30,7 +33,16 @@ struct Aside {
     std::filesystem::path path;
 };
 
+// SQLite would make it for everybody to read.
+void make_as_private_as(const std::filesystem::path& file, const std::filesystem::path& from) {
+    struct stat original {};
+    const mode_t mode = stat(from.c_str(), &original) == 0 ? original.st_mode & 0666U : 0600U;
+    const int made = open(file.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, mode);
+    if (made >= 0) close(made);
+}
+
 void copy_into(const std::filesystem::path& file, const std::filesystem::path& from, const CopyCheck& check) {
+    make_as_private_as(file, from);
     SQLite::Database copy(file.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE);
     {
         SQLite::Database source(from.string(), SQLite::OPEN_READONLY, kBusy_ms);

@@ -1,7 +1,8 @@
 // A whole copy of a store as one file, taken while others read and write it (SQLite's backup interface).
 //
 // The copy is made aside (FILE.part), read through by the checks given, and only then renamed to its name;
-// a copy that can't be finished leaves nothing behind. Errors: Failure (exit 1), one line. Any thread.
+// a copy that can't be finished leaves nothing behind. Who may read the copy is who may read the original.
+// Errors: Failure (exit 1), one line. Any thread.
 #pragma once
 
 #include <SQLiteCpp/Database.h>

@@ -54,6 +54,18 @@ std::filesystem::path free_name(const std::filesystem::path& store) {
 
 } // namespace
 
+std::filesystem::path put_aside(const std::filesystem::path& file) {
+    RealFiles files;
+    std::filesystem::path name = free_name(file);
+    // Its log first: it holds rows that are not in the file yet.
+    for (const char* const beside : kBeside) {
+        if (std::filesystem::exists(file.string() + beside))
+            files.rename(file.string() + beside, name.string() + beside);
+    }
+    files.rename(file, name);
+    return name;
+}
+
 void check_whole_ledger(SQLite::Database& copy) {
     const std::string version = schema_version_of(copy);
     if (can_migrate_from(version)) return;
@@ -73,13 +85,7 @@ Restored restore_store(const std::filesystem::path& backup, const std::filesyste
         if (std::filesystem::exists(store)) {
             const std::string lost = what_would_be_lost(store, ready);
             if (!lost.empty() && !lose_newer) refuse(store, lost);
-            restored.put_aside = free_name(store);
-            // Its log with it: it holds rows that are not in the file yet.
-            for (const char* const beside : kBeside) {
-                if (std::filesystem::exists(store.string() + beside))
-                    files.rename(store.string() + beside, restored.put_aside.string() + beside);
-            }
-            files.rename(store, restored.put_aside);
+            restored.put_aside = put_aside(store);
         }
         files.rename(ready, store);
         files.sync_folder(store.parent_path().empty() ? "." : store.parent_path());

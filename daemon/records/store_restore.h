@@ -19,6 +19,10 @@ struct Restored {
 Restored restore_store(const std::filesystem::path& backup, const std::filesystem::path& store,
                        bool lose_newer, const CopyCheck& check);
 
+// Renames a database, its log with it, to FILE.replaced-1 or the next such name that is free. The new name.
+// Errors: std::system_error.
+std::filesystem::path put_aside(const std::filesystem::path& file);
+
 // A copy is a whole store whose ledger fits (of an older version, that has none: whole).
 void check_whole_ledger(SQLite::Database& copy);
 

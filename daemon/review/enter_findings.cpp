@@ -1,6 +1,7 @@
 #include "daemon/review/enter_findings.h"
 
 #include "daemon/failure.h"
+#include "daemon/records/access_rows.h"
 #include "daemon/records/finding_rows.h"
 #include "daemon/review/amendment_json.h"
 #include "daemon/review/findings_in_force.h"
@@ -35,6 +36,15 @@ std::int64_t amend(SQLite::Database& database, const ShiftRows& rows, const std:
     return amendment.number;
 }
 
+// Who judged what stands among the accesses too, beside who heard it.
+void note_access(SQLite::Database& database, const Finding& finding, std::int64_t id) {
+    std::string detail = "shift " + std::to_string(finding.shift_id) + ", call " +
+                         std::to_string(finding.call_id) + ": " + std::string(name_of(finding.verdict));
+    if (finding.withdraws) detail += "; finding " + std::to_string(*finding.withdraws) + " is taken back";
+    add_access(database, {finding.utc_ns, finding.by, finding.withdraws ? "withdraw" : "enter",
+                          "finding " + std::to_string(id), detail});
+}
+
 } // namespace
 
 EnteredFindings enter_findings(Store& store, const std::vector<Finding>& findings) {
@@ -55,6 +65,7 @@ EnteredFindings enter_findings(Store& store, const std::vector<Finding>& finding
                                "; calls.csv and `quietpass clips` have them");
                 }
                 entered.ids.push_back(add_finding(database, finding));
+                note_access(database, finding, entered.ids.back());
             }
             if (closed(rows)) entered.amendment = amend(database, rows, first.by, first.utc_ns);
             done = true;

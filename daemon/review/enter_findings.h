@@ -1,5 +1,6 @@
 // Adds findings to the store, and with them what follows: when a shift was closed, an amendment with its next
-// number, in the same transaction, so that no finding stands without the figure that it gives.
+// number, in the same transaction, so that no finding stands without the figure that it gives; and a row of
+// `accesses` for each.
 //
 // Errors: Failure (exit 2) for a call that isn't there or a finding that can't be withdrawn; StoreError. One
 // thread.

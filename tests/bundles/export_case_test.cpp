@@ -252,3 +252,42 @@ TEST_CASE("A file that is there is not overwritten, and an empty case is not han
     wish.case_id = 9;
     CHECK_THROWS_WITH(export_case(plant.store(), files, plant.clock, wish), Catch::Contains("no such case"));
 }
+
+TEST_CASE("A case that is more than one bundle may hold is refused in one line before it is on record") {
+    CasePlant plant;
+    const std::size_t before = accesses(plant).size();
+    const auto refusal = [&](const ZipLimits& most) {
+        ExportWish wish = wish_of(plant, "large.zip");
+        wish.most = most;
+        try {
+            hand_over(plant, wish);
+        } catch (const Failure& failure) {
+            CHECK(failure.exit_code() == kExitUsage);
+            return std::string(failure.what());
+        }
+        return std::string("handed over");
+    };
+    CHECK(has(refusal({.files = 20'000, .bytes = 1'200'000}), "more than 1 MiB"));
+    CHECK(has(refusal({.files = 12, .bytes = std::size_t{1} << 30}), "more than 12 files"));
+    CHECK(accesses(plant).size() == before);
+    CHECK_FALSE(std::filesystem::exists(plant.folder / "large.zip"));
+    CHECK(refusal({}) == "handed over");
+}
+
+TEST_CASE("Where nothing was ever signed, the parts of the ledger are those of the case and no more") {
+    CasePlant plant(false);
+    const Handed handed = hand_over(plant, wish_of(plant, "unsigned.zip"));
+    CHECK_FALSE(handed.exported.vouched_for);
+    std::string all;
+    for (const auto& [name, bytes] : handed.files) {
+        if (name.starts_with("ledger/")) all += bytes;
+    }
+    CHECK(has(all, "\"kind\":\"shift_records\""));
+    CHECK(has(all, "\"kind\":\"accesses\""));
+    std::size_t passages = 0;
+    for (auto at = all.find("\"kind\":\"passages\""); at != std::string::npos;
+         at = all.find("\"kind\":\"passages\"", at + 1))
+        ++passages;
+    CHECK(passages == 20); // the thirty of the shift that no part is of are not in it
+    CHECK(check_bundle(handed.zip).misfit == "");
+}

@@ -1,5 +1,6 @@
 // Clips through the real daemon: sound from PortAudio, files and rows on the disk, persons with commands.
 
+#include <SQLiteCpp/Database.h>
 #include <signal.h>
 #include <sndfile.h>
 
@@ -8,6 +9,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include "daemon/clock.h"
@@ -149,6 +151,72 @@ TEST_CASE("Each call and each sampled quiet passage of a shift has a clip that i
     CHECK(clips_of(plant).size() == clips.size() - 1);
     CHECK(files_agree(plant));
     CHECK(clips_command(plant, {"show", "1"}).out.find("by Pat: speech") != std::string::npos);
+}
+
+TEST_CASE("score --clips keeps the same stretches and samples as the daemon, and twice the same records") {
+    const Plant plant;
+    append_settings(plant, "[clips]\nquiet_percent = 100\nmin_free_mb = 0\n");
+    const Outcome run = run_program(plant.run_words("99"), plant.environment());
+    INFO(run.err << plant.log());
+    REQUIRE(run.exit_code == 0);
+    const auto live = clips_of(plant);
+    REQUIRE(live.size() >= 5);
+
+    const auto score_to = [&](const std::filesystem::path& out) {
+        const Outcome scored = run_program(
+            {quietpass_program(), "score", "--clips", "--station", (plant.folder / "station.toml").string(),
+             "--audio", (made_shift("short") / "audio.wav").string(), "--contacts",
+             (made_shift("short") / "contacts.csv").string(), "--out", out.string()});
+        INFO(scored.err);
+        REQUIRE(scored.exit_code == 0);
+        std::vector<StoredClip> clips;
+        quietpass::Store(out / "shift.db").read([&](SQLite::Database& database) {
+            clips = quietpass::read_clips(database, {});
+        });
+        return clips;
+    };
+    const std::filesystem::path out = plant.folder / "scored";
+    const auto clips = score_to(out);
+    const auto key = [](const StoredClip& clip) {
+        return std::tuple(clip.row.why, clip.row.call_id.value_or(0), clip.row.passage_id.value_or(0));
+    };
+    REQUIRE(clips.size() == live.size());
+    const Sound source = sound_of(made_shift("short") / "audio.wav");
+    for (const StoredClip& clip : clips) {
+        const auto same = std::find_if(live.begin(), live.end(),
+                                       [&](const StoredClip& one) { return key(one) == key(clip); });
+        INFO(clip.row.file);
+        REQUIRE(same != live.end());
+        // The contacts of the one came over Modbus, so quiet passages begin some milliseconds off.
+        CHECK(clip.row.start_s == Approx(same->row.start_s).margin(0.1));
+        CHECK(clip.row.end_s == Approx(same->row.end_s).margin(0.1));
+        CHECK(quietpass::sha256_hex_of_file(out / clip.row.file) == clip.row.sha256);
+        const Sound kept = sound_of(out / clip.row.file);
+        const auto first = static_cast<std::ptrdiff_t>(std::llround(clip.row.start_s * source.rate_hz));
+        CHECK(std::equal(kept.samples.begin(), kept.samples.end(), source.samples.begin() + first));
+    }
+    // Into the same folder: the earlier ones are replaced, and the records are the same.
+    const auto hash = [&] {
+        std::string last;
+        quietpass::Store(out / "shift.db").read([&](SQLite::Database& database) {
+            last = database.execAndGet("SELECT hex(hash) FROM ledger ORDER BY seq DESC LIMIT 1").getString();
+        });
+        return last;
+    };
+    const std::string before = hash();
+    write_text(out / "clips" / "undated" / "of_before.flac", "x");
+    CHECK(score_to(out).size() == clips.size());
+    CHECK(hash() == before);
+    CHECK_FALSE(std::filesystem::exists(out / "clips" / "undated" / "of_before.flac"));
+    CHECK_FALSE(std::filesystem::exists(out / ".clips.part"));
+
+    const Outcome refused = run_program(
+        {quietpass_program(), "score", "--clips", "--station", (plant.folder / "station.toml").string(),
+         "--audio", (made_shift("short") / "audio.wav").string(), "--contacts",
+         (made_shift("short") / "contacts.csv").string(), "--out", (plant.folder / "out").string()});
+    CHECK(refused.exit_code == 2);
+    CHECK(lines_of(refused.err).size() == 1);
+    CHECK(clips_of(plant).size() == live.size());
 }
 
 TEST_CASE("A call after the stun is kept as its alarm's clip, and everything else when it is asked for") {

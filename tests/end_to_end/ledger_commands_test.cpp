@@ -8,13 +8,17 @@
 
 #include "daemon/commands/run_lock.h"
 #include "daemon/ledger/ledger_file.h"
+#include "daemon/records/document_rows.h"
+#include "daemon/web/people.h"
 #include "tests/end_to_end/program.h"
+#include "tests/end_to_end/small_disk.h"
 #include "tests/ledger/signed_store.h"
 
 using namespace quietpass;
 using quietpass::test::lines_of;
 using quietpass::test::Outcome;
 using quietpass::test::run_program;
+using quietpass::test::SmallDisk;
 
 namespace {
 
@@ -151,6 +155,122 @@ TEST_CASE("key shows the station's keys, and a new one takes over while the stor
     std::filesystem::permissions(plant.made.key_file, std::filesystem::perms::others_read,
                                  std::filesystem::perm_options::add);
     check_fails(quietpass_does({"key", "rotate", "--out", plant.out()}), 2, "chmod 600");
+}
+
+TEST_CASE("key rotate finds the key where the station file has it, or says in one line what to give") {
+    SignedPlant plant;
+    const std::filesystem::path vault = plant.folder / "vault";
+    std::filesystem::rename(plant.made.key_file.parent_path(), vault);
+    const std::string key = (vault / "station.key").string();
+    const auto rotate = [&](std::vector<std::string> more) {
+        std::vector<std::string> words = {"key", "rotate", "--out", plant.out()};
+        words.insert(words.end(), more.begin(), more.end());
+        return quietpass_does(words);
+    };
+    check_fails(rotate({}), 2, "--station FILE");
+
+    std::string station = quietpass::test::text_of(quietpass::test::testdata() / "demo/station.toml");
+    station += "\n[records]\nkey_file = \"vault/station.key\"\n";
+    quietpass::test::write_text(plant.folder / "station.toml", station);
+    CHECK(rotate({"--station", (plant.folder / "station.toml").string()}).exit_code == 0);
+    CHECK(rotate({"--key-file", key}).exit_code == 0);
+
+    // What the last run recorded of it.
+    const auto record = [&](const std::string& key_file) {
+        plant.made.store.change([&](SQLite::Database& database) {
+            add_document(database,
+                         {"station_file", "station.toml", "[records]\nkey_file = \"" + key_file + "\"\n"},
+                         20);
+        });
+    };
+    record("vault/station.key");
+    for (const std::vector<std::string>& more :
+         {std::vector<std::string>{}, std::vector<std::string>{"--lost"}})
+        check_fails(rotate(more), 2, "key_file = \"vault/station.key\"");
+    record(key);
+    const Outcome found = rotate({});
+    INFO(found.err);
+    CHECK(found.exit_code == 0);
+    CHECK(found.out.find(key) != std::string::npos);
+    CHECK(quietpass_does({"verify", "--out", plant.out()}).exit_code == 0);
+}
+
+TEST_CASE(
+    "Accounts and calibrations go with a backup, come back where none are, and are nobody else's to read") {
+    SignedPlant plant;
+    const auto add_user = [&](const std::string& name) {
+        People(plant.folder.path()).add(name, PageRole::kReviewer, "hash of " + name, 5);
+    };
+    const auto users_in = [](const std::filesystem::path& out) {
+        std::string names;
+        for (const Account& account : People(out).all()) names += account.name + " ";
+        return names;
+    };
+    add_user("anna");
+    plant.folder.write("calibrations.csv", "calibrated_at,station\n");
+    const std::string backup = (plant.folder / "backup.db").string();
+    const Outcome made = quietpass_does({"backup", "--out", plant.out(), "--to", backup});
+    INFO(made.out << made.err);
+    REQUIRE(made.exit_code == 0);
+    for (const std::string& line : lines_of(made.out)) CHECK(line.size() <= 80);
+    using std::filesystem::perms;
+    CHECK((std::filesystem::status(backup + ".users.db").permissions() &
+           (perms::group_all | perms::others_all)) == perms::none);
+    CHECK_FALSE(std::filesystem::exists(backup + ".key"));
+
+    // Into an empty folder: all of it, and it is said that the key is missing.
+    const TestFolder other;
+    const Outcome moved = quietpass_does({"restore", "--from", backup, "--out", other.path().string()});
+    INFO(moved.out << moved.err);
+    REQUIRE(moved.exit_code == 0);
+    CHECK(users_in(other.path()) == "anna ");
+    CHECK(other.text("calibrations.csv") == "calibrated_at,station\n");
+    CHECK(moved.out.find("key rotate --lost") != std::string::npos);
+    for (const std::string& line : lines_of(moved.out)) CHECK(line.size() <= 80);
+    CHECK((std::filesystem::status(other / "users.db").permissions() &
+           (perms::group_all | perms::others_all)) == perms::none);
+    CHECK(quietpass_does({"verify", "--out", other.path().string()}).exit_code == 0);
+
+    // Where there are accounts they stay, unless told otherwise.
+    People(plant.folder.path()).remove("anna");
+    add_user("bert");
+    REQUIRE(quietpass_does({"restore", "--from", backup, "--out", plant.out()}).exit_code == 0);
+    CHECK(users_in(plant.folder.path()) == "bert ");
+    REQUIRE(quietpass_does({"restore", "--from", backup, "--out", plant.out(), "--accounts"}).exit_code == 0);
+    CHECK(users_in(plant.folder.path()) == "anna ");
+    CHECK(std::filesystem::exists(plant.folder / "users.db.replaced-1"));
+
+    // A backup that can't be finished leaves nothing.
+    const std::string nowhere = (plant.folder / "no" / "backup.db").string();
+    CHECK(quietpass_does({"backup", "--out", plant.out(), "--to", nowhere}).exit_code == 1);
+    plant.tamper("UPDATE passages SET vocal = 1 - vocal WHERE passage_id = 2");
+    const std::string bad = (plant.folder / "bad.db").string();
+    CHECK(quietpass_does({"backup", "--out", plant.out(), "--to", bad}).exit_code == 1);
+    CHECK_FALSE(std::filesystem::exists(bad));
+    CHECK_FALSE(std::filesystem::exists(bad + ".users.db"));
+}
+
+TEST_CASE("verify reads an older store on a disk that is read-only, and accuses nobody of what came since") {
+    const TestFolder folder;
+    SmallDisk mounted(folder / "disk", 16);
+    const std::filesystem::path file = folder / "disk" / "records.db";
+    if (!mounted.there()) return;
+    {
+        SignedStore made(folder / "disk");
+        made.store.write(std::vector<StoreRow>{sample_shift(1), passage_row(1, 1), SignHead{"day"}});
+    }
+    {
+        // As a program made it that did not know this table yet.
+        SQLite::Database database(file.string(), SQLite::OPEN_READWRITE);
+        database.exec("DROP TABLE hand_audit_events");
+        database.execAndGet("PRAGMA wal_checkpoint(TRUNCATE)");
+    }
+    if (!mounted.make_read_only()) return;
+    const Outcome whole = quietpass_does({"verify", "--out", (folder / "disk").string()});
+    INFO(whole.out << whole.err);
+    CHECK(whole.exit_code == 0);
+    CHECK(whole.out.find("each fits the one before it") != std::string::npos);
+    CHECK(whole.out.find("Triggers") == std::string::npos);
 }
 
 TEST_CASE("A backup is whole or not there, and a restore loses nothing that it was not told to") {

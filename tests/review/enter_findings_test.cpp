@@ -1,5 +1,7 @@
 #include "daemon/review/enter_findings.h"
 
+#include <SQLiteCpp/Statement.h>
+
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
 
@@ -135,4 +137,20 @@ TEST_CASE("Findings and amendments can be neither changed nor deleted") {
         CHECK_THROWS_WITH(plant.made.store().change([&](SQLite::Database& database) { database.exec(sql); }),
                           Catch::Contains("evidence"));
     }
+}
+
+TEST_CASE("Each finding, and each taken back, is told among the accesses with who judged") {
+    ReviewedPlant plant;
+    enter_findings(plant.made.store(), {plant.finding(1, CallVerdict::kNotACall)});
+    withdraw_finding(plant.made.store(), 1, "B. Lead", kNow + 1);
+    std::vector<std::string> rows;
+    plant.made.store().read([&](SQLite::Database& database) {
+        SQLite::Statement query(database,
+                                "SELECT who || ' ' || what || ' ' || subject || ': ' || detail FROM accesses "
+                                "ORDER BY seq");
+        while (query.executeStep()) rows.push_back(query.getColumn(0).getString());
+    });
+    REQUIRE(rows.size() == 2);
+    CHECK(rows[0] == "A. Reviewer enter finding 1: shift 1, call 1: not_a_call");
+    CHECK(rows[1] == "B. Lead withdraw finding 2: shift 1, call 1: not_a_call; finding 1 is taken back");
 }
