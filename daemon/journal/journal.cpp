@@ -52,7 +52,7 @@ Journal Journal::lots_and_notes(std::optional<std::int64_t> from_utc_ns,
         if (note.at_utc_ns >= from || note.until_utc_ns.value_or(from) > from) kept.push_back(i);
     }
     std::sort(kept.begin(), kept.end()); // as they were: by moment, then as entered
-    Journal part;
+    Journal part{std::vector<JournalEntry>()};
     for (const std::size_t i : kept) part.entries_.push_back(entries_[i]);
     part.sort_by_kind();
     return part;

@@ -39,7 +39,6 @@ class Journal {
                                       std::int64_t shift_end_utc_ns) const;
 
   private:
-    Journal() = default;
     void sort_by_kind();
 
     std::vector<JournalEntry> entries_; // by moment, then as entered

@@ -9,6 +9,7 @@
 #include "daemon/records/utc_text.h"
 #include "daemon/statements/audit_statement.h"
 #include "daemon/statements/sample_statement.h"
+#include "daemon/statements/span_facts.h"
 #include "daemon/statements/window_rows.h"
 #include "daemon/web/api_json.h"
 #include "daemon/web/api_route.h"
@@ -241,7 +242,7 @@ WebAnswer Api::sample(const Call& call) {
     if (low) wish.sequential = SequentialWish{*low, *high, 5.0, 10.0};
     return reader_.read([&](SQLite::Database& database) {
         const RecordSpan span = whole ? span_asked(call, database) : span_of_latest(database, wish.size);
-        const SpanRows rows = read_span_within(database, span, SpanDetail::kCalls);
+        SpanRows rows = read_span_within(database, span, SpanDetail::kCalls);
         auto limit = limit_in(rows.shifts);
         if (!limit) limit = limit_in(read_shifts(database, false));
         if (!limit) {
@@ -249,7 +250,8 @@ WebAnswer Api::sample(const Call& call) {
                           "ask again after the end of the shift"};
         }
         wish.limit = *limit;
-        const auto facts = facts_of(rows, Journal(read_journal(database)), span);
+        const Journal journal = journal_of(database, rows.shifts);
+        const auto facts = facts_of(std::move(rows), journal, span);
         return json_answer(figures_json(sample_statement(facts, wish, station_time(database).local()),
                                         coverage_json(facts)));
     });
