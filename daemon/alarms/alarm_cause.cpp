@@ -34,6 +34,8 @@ std::string_view name_of(AlarmCause cause) {
             return "records_not_written";
         case AlarmCause::kClipsStopped:
             return "clips_stopped";
+        case AlarmCause::kCertificateEnds:
+            return "certificate_ends";
         case AlarmCause::kNoPassage:
             return "no_passage";
         case AlarmCause::kNothingHeard:

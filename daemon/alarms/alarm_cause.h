@@ -23,9 +23,10 @@ enum class AlarmCause {
     kClockAdrift,     // source: the microphone, or "utc"
     kDiskLow,
     kRecordsNotWritten,
-    kClipsStopped, // none can be kept; records go on
-    kNoPassage,    // for too long while the line runs
-    kNothingHeard, // not one call of any kind in so many passages
+    kClipsStopped,    // none can be kept; records go on
+    kCertificateEnds, // the page's
+    kNoPassage,       // for too long while the line runs
+    kNothingHeard,    // not one call of any kind in so many passages
 };
 
 inline constexpr std::array kAlarmCauses = {AlarmCause::kCallAfterStun,   AlarmCause::kMayBeAfterStun,
@@ -35,8 +36,8 @@ inline constexpr std::array kAlarmCauses = {AlarmCause::kCallAfterStun,   AlarmC
                                             AlarmCause::kMicrophoneFault, AlarmCause::kContactsLost,
                                             AlarmCause::kContactFault,    AlarmCause::kClockAdrift,
                                             AlarmCause::kDiskLow,         AlarmCause::kRecordsNotWritten,
-                                            AlarmCause::kClipsStopped,    AlarmCause::kNoPassage,
-                                            AlarmCause::kNothingHeard};
+                                            AlarmCause::kClipsStopped,    AlarmCause::kCertificateEnds,
+                                            AlarmCause::kNoPassage,       AlarmCause::kNothingHeard};
 
 std::string_view name_of(AlarmCause cause); // "call_after_stun" …
 std::optional<AlarmCause> alarm_cause_from(std::string_view word);

@@ -42,6 +42,8 @@ std::string_view short_words(AlarmCause cause) {
             return "records can't be written";
         case AlarmCause::kClipsStopped:
             return "no clips are kept";
+        case AlarmCause::kCertificateEnds:
+            return "the page's certificate ends";
         case AlarmCause::kNoPassage:
             return "no animal for long while the line should run";
         case AlarmCause::kNothingHeard:
@@ -112,6 +114,10 @@ std::string advice_of(AlarmCause cause) {
         case AlarmCause::kClipsStopped:
             return "Free the disk and look at the log. Counting and the records go on; what is "
                    "heard meanwhile can't be listened to later.";
+        case AlarmCause::kCertificateEnds:
+            return "Have it renewed, then reload the settings. Once it is over, browsers refuse the page; "
+                   "counting "
+                   "and the records go on.";
         case AlarmCause::kNoPassage:
             return "Look whether the line runs; if it does, at the contacts that tell of an animal. If it "
                    "doesn't, close the contact `stopped` where there is one.";

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "daemon/capture/clock_fit.h"
+#include "daemon/checks/outside.h"
 #include "daemon/failure.h"
 
 namespace quietpass {
@@ -16,6 +17,7 @@ namespace {
 
 constexpr std::int64_t kLookEvery_ns = 1'000'000'000;
 constexpr std::int64_t kLookAtDiskEvery_ns = 10'000'000'000;
+constexpr std::int64_t kLookAtCertificateEvery_ns = 3600'000'000'000;
 // Rates go on from so many passages of before: more than any window of theirs.
 constexpr std::size_t kRecalled = 2000;
 // Another process that writes holds the store for milliseconds; longer is for the next look.
@@ -76,6 +78,11 @@ void LiveAlarms::turn(const LiveStation& live) {
     if (last_disk_look_ns_ == 0 || monotonic_ns - last_disk_look_ns_ >= kLookAtDiskEvery_ns) {
         last_disk_look_ns_ = monotonic_ns;
         look_at_disk(now_ns);
+    }
+    if (last_certificate_look_ns_ == 0 ||
+        monotonic_ns - last_certificate_look_ns_ >= kLookAtCertificateEvery_ns) {
+        last_certificate_look_ns_ = monotonic_ns;
+        look_at_certificate(now_ns);
     }
     book_.advance(now_ns);
 }
@@ -170,6 +177,13 @@ void LiveAlarms::look_at_disk(std::int64_t now_ns) {
               fmt::format("{:.0f} MB are free at {}; the limit is {:.0f} MB.", free_mb, out_.string(),
                           settings_.alarms.disk_low_mb),
               now_ns);
+}
+
+void LiveAlarms::look_at_certificate(std::int64_t now_ns) {
+    for (const CheckLine& line : check_certificate(settings_, out_, now_ns)) {
+        say_state(line.state != CheckState::kGood, AlarmCause::kCertificateEnds, "",
+                  fmt::format("The certificate of the page: {}.", line.words), now_ns);
+    }
 }
 
 void LiveAlarms::take_from_others(std::int64_t now_ns) {

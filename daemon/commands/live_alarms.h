@@ -56,6 +56,7 @@ class LiveAlarms {
     void look_at_records(std::int64_t now_ns);
     void look_at_clips(std::int64_t now_ns);
     void look_at_disk(std::int64_t now_ns);
+    void look_at_certificate(std::int64_t now_ns);
     void take_from_others(std::int64_t now_ns);
     void say_state(bool there, AlarmCause cause, const std::string& source, const std::string& what,
                    std::int64_t now_ns);
@@ -76,6 +77,7 @@ class LiveAlarms {
     std::int64_t last_event_id_ = 0;
     std::int64_t last_look_ns_ = 0; // monotonic
     std::int64_t last_disk_look_ns_ = 0;
+    std::int64_t last_certificate_look_ns_ = 0;
     std::uint64_t rows_lost_ = 0;
     std::uint64_t clips_lost_ = 0;
     std::vector<std::optional<std::int64_t>> contacts_lost_since_ns_; // of each source, monotonic

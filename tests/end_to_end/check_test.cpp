@@ -4,7 +4,9 @@
 
 #include <catch2/catch.hpp>
 
+#include "tests/alarms/delivery/tls_identity.h"
 #include "tests/end_to_end/plant.h"
+#include "tests/web/http_client.h"
 
 using namespace quietpass::test;
 using nlohmann::json;
@@ -99,4 +101,24 @@ TEST_CASE("While the daemon listens a check tells of it from its records, and di
     CHECK(daemon.wait() == 0);
     const json record = plant.shift_record();
     CHECK(record["microphones"][0]["not_heard_s"].empty());
+}
+
+TEST_CASE("A certificate that ends within the month is an alarm, and the page is served all the same") {
+    const Plant plant;
+    const TlsIdentity identity = make_tls_identity(plant.folder.path(), "127.0.0.1"); // for a day
+    write_text(plant.folder / "station.toml",
+               text_of(plant.folder / "station.toml") + "\n[page]\nport = 0\ncertificate = \"" +
+                   identity.certificate + "\"\nkey = \"" + identity.key + "\"\n");
+    Background daemon(plant.run_words(), plant.environment(), plant.folder / "o", plant.folder / "e");
+    REQUIRE(wait_until([&] { return plant.log().find("raised (certificate_ends)") != std::string::npos; }));
+    INFO(plant.log());
+    CHECK(plant.log().find("certificate of the page: good for 1 more days") != std::string::npos);
+    const std::string mark = "page: https://127.0.0.1:";
+    REQUIRE(plant.log().find(mark) != std::string::npos);
+    const int port = std::stoi(plant.log().substr(plant.log().find(mark) + mark.size()));
+    HttpClient client("https://127.0.0.1:" + std::to_string(port), "", identity.authority);
+    CHECK(client.get("/healthz").status == 200);
+    CHECK(lines_of_check(plant)["certificate"]["state"] == "look");
+    daemon.signal(SIGTERM);
+    CHECK(daemon.wait() == 0);
 }
