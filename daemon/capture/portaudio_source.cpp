@@ -18,7 +18,7 @@ namespace {
 constexpr std::int64_t kSecondNs = 1'000'000'000;
 constexpr std::int64_t kQuietNs = kSecondNs; // without callbacks for so long: unplugged
 constexpr std::int64_t kFirstWaitNs = kSecondNs / 2;
-constexpr std::int64_t kLongestWaitNs = 10 * kSecondNs;
+constexpr std::int64_t kLongestWaitNs = 3 * kSecondNs;
 // Real time. The callbacks must be missing at several looks in a row: when the whole machine stood still, the
 // watch may wake before PortAudio does.
 constexpr std::chrono::milliseconds kLookEvery{50};

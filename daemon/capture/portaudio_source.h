@@ -5,7 +5,7 @@
 //   their place and size.
 // - No callback for a second: the device counts as unplugged. A thread of its own closes the stream and opens
 // it again,
-//   waiting 0.5 s … 10 s between attempts, for ever. Meanwhile next() gives losses sized from the clock, so
+//   waiting 0.5 s … 3 s between attempts, for ever. Meanwhile next() gives losses sized from the clock, so
 //   time goes on. While another microphone's stream is open, PortAudio is not initialised again (that would
 //   close it): the device is then looked for under the place it had.
 // - Samples that are not finite numbers count as lost (overrun): they are never heard as silence.

@@ -1,4 +1,4 @@
-"""Each test that the threat model names is there, by its whole name.
+"""Each test that the threat model and the table of faults name is there, by its whole name.
 
 Usage: threats_test.py TREE
 """
@@ -23,12 +23,13 @@ def names_of_tests():
 
 
 class Threats(unittest.TestCase):
-    def test_each_test_that_the_threat_model_names_is_there(self):
-        text = (TREE / "deploy/security.md").read_text(encoding="utf-8")
-        named = [re.sub(r"\s+", " ", name) for name in re.findall(r"«([^»]+)»", text)]
-        self.assertGreater(len(named), 20)
+    def test_each_test_that_the_threat_model_and_the_faults_name_is_there(self):
         known = names_of_tests()
-        self.assertEqual([name for name in named if name not in known], [])
+        for guide in ("deploy/security.md", "deploy/faults.md"):
+            text = (TREE / guide).read_text(encoding="utf-8")
+            named = [re.sub(r"\s+", " ", name) for name in re.findall(r"«([^»]+)»", text)]
+            self.assertGreater(len(named), 20, guide)
+            self.assertEqual([name for name in named if name not in known], [], guide)
 
     def test_each_of_the_five_has_what_stops_it_and_what_does_not(self):
         text = (TREE / "deploy/security.md").read_text(encoding="utf-8")
