@@ -6,6 +6,7 @@
 #include "daemon/build_facts.h"
 #include "daemon/failure.h"
 #include "daemon/web/api.h"
+#include "daemon/web/gzip.h"
 #include "daemon/web/http_server.h"
 #include "daemon/web/static_files.h"
 
@@ -120,7 +121,13 @@ struct Page::Parts {
 
     WebAnswer answer(const WebRequest& request) {
         const bool looks = request.method == "GET" || request.method == "HEAD";
-        if (request.path.starts_with("/api/")) return api.answer(request);
+        if (request.path.starts_with("/api/")) {
+            WebAnswer made = api.answer(request);
+            // A login's and a session's answer holds the token.
+            const bool secret = Api::is_login(request) || request.path == "/api/v1/session";
+            if (made.type == "application/json" && !secret) gzip_body(made, request);
+            return made;
+        }
         if (!looks) return plain(405, "GET and HEAD only\n");
         if (request.path == "/healthz") {
             const double since_s = static_cast<double>(real.monotonic_ns() - last_turn_ns.load()) * 1e-9;

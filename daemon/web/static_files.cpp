@@ -1,7 +1,5 @@
 #include "daemon/web/static_files.h"
 
-#include <zlib.h>
-
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
@@ -9,6 +7,7 @@
 
 #include "daemon/failure.h"
 #include "daemon/records/sha256.h"
+#include "daemon/web/gzip.h"
 
 namespace quietpass {
 
@@ -73,22 +72,6 @@ bool name_has_hash(const std::string& name) {
            (std::any_of(hash.begin(), hash.end(), digit) || std::none_of(hash.begin(), hash.end(), small));
 }
 
-std::string gzipped(const std::string& bytes) {
-    z_stream stream{};
-    // 15 bits of window, 16 more for gzip's frame (zlib.h).
-    if (deflateInit2(&stream, Z_BEST_COMPRESSION, Z_DEFLATED, 15 + 16, 8, Z_DEFAULT_STRATEGY) != Z_OK)
-        return {};
-    std::string out(deflateBound(&stream, bytes.size()), '\0');
-    stream.next_in = reinterpret_cast<Bytef*>(const_cast<char*>(bytes.data()));
-    stream.avail_in = static_cast<uInt>(bytes.size());
-    stream.next_out = reinterpret_cast<Bytef*>(out.data());
-    stream.avail_out = static_cast<uInt>(out.size());
-    const bool whole = deflate(&stream, Z_FINISH) == Z_STREAM_END;
-    out.resize(whole ? stream.total_out : 0);
-    deflateEnd(&stream);
-    return out;
-}
-
 } // namespace
 
 StaticFiles::StaticFiles(const std::string& folder) {
@@ -124,7 +107,7 @@ void StaticFiles::add(const std::string& name, std::string bytes) {
     file.hashed = name_has_hash(name);
     const bool text = !file.type.starts_with("image/png") && !file.type.starts_with("font/");
     if (text && bytes.size() >= kWorthZipping) {
-        std::string zipped = gzipped(bytes);
+        std::string zipped = gzipped(bytes, GzipEffort::kBest);
         if (!zipped.empty() && zipped.size() < bytes.size())
             file.gzipped = std::make_shared<const std::string>(std::move(zipped));
     }

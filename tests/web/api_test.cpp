@@ -220,3 +220,20 @@ TEST_CASE("What is no route, no method, no JSON or of the wrong kind is told so"
         CHECK_FALSE(reply.json()["error"]["do"].get<std::string>().empty());
     }
 }
+
+TEST_CASE("A long JSON answer is compressed for who takes it, and is the same; a session's never is") {
+    ServedPage page;
+    for (int i = 1; i <= 30; ++i) page.animal(i, 1);
+    HttpClient client(page.address);
+    REQUIRE(client.log_in("reviewer", kPassword).status == 200);
+    REQUIRE(wait_until([&] { return client.get("/api/v1/live").json()["share"]["scored"] == 30; }));
+    const HttpClient::Headers zipped = {"Accept-Encoding: gzip"};
+    const Reply plain = client.get("/api/v1/live");
+    const Reply small = client.get("/api/v1/live", zipped);
+    CHECK(plain.headers.count("content-encoding") == 0);
+    CHECK(plain.headers.at("vary") == "Accept-Encoding");
+    CHECK(small.headers.at("content-encoding") == "gzip");
+    CHECK(small.body.size() < plain.body.size() / 3);
+    CHECK(client.get("/api/v1/openapi.json", zipped).headers.at("content-encoding") == "gzip");
+    CHECK(client.get("/api/v1/session", zipped).headers.count("content-encoding") == 0);
+}
