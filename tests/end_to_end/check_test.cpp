@@ -4,7 +4,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "tests/alarms/delivery/tls_identity.h"
+#include "tests/servers/tls_identity.h"
 #include "tests/end_to_end/plant.h"
 #include "tests/web/http_client.h"
 
