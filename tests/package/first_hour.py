@@ -23,7 +23,7 @@ TREE = pathlib.Path(__file__).resolve().parents[2]
 PASSWORD = "even light and quiet gates"
 SHIMS = {
     "sudo": '#!/bin/sh\nif [ "$1" = -u ]; then user=$2; shift 2; exec runuser -u "$user" -- "$@"; fi\nexec "$@"\n',
-    "nano": '#!/bin/sh\n# what a person would change in the example\ncp /root/station.toml "$1"\n',
+    "nano": '#!/bin/sh\n# what a person would change in the example\ncp /srv/station.toml "$1"\n',
     "journalctl": "#!/bin/sh\ncat /var/log/quietpass-walk.log\n",
     "systemctl": r"""#!/bin/bash
 stop() { [ -e /run/walk.pid ] || return 0; pid=$(cat /run/walk.pid); kill "$pid" 2>/dev/null
@@ -51,8 +51,8 @@ def commands():
 
 def inside(command, text=""):
     return subprocess.run(
-        ["chroot", ROOT, "/usr/bin/env", "-i", "PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin", "HOME=/root",
-         "LANG=C.UTF-8", "JACK_NO_START_SERVER=1", "DEBIAN_FRONTEND=noninteractive", "bash", "-c", f"cd /root && {command}"],
+        ["chroot", ROOT, "/usr/bin/env", "-i", "PATH=/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin", "HOME=/srv",
+         "LANG=C.UTF-8", "JACK_NO_START_SERVER=1", "DEBIAN_FRONTEND=noninteractive", "bash", "-c", f"cd /srv && {command}"],
         input=text, capture_output=True, text=True, timeout=900)
 
 
@@ -84,7 +84,7 @@ def prepare():
     example = re.sub(r'\[\[microphone\]\]\nname = "race".*?\n\n', "\n", example, flags=re.S)
     example = example.replace('device = "hw:CARD=HEAD"', 'device = "default"').replace("192.0.2.10/", f"127.0.0.1:{PORT}/")
     example = example.replace('basis = "which guide, which edition, which number: yours"', 'basis = "a walk through the guide"')
-    (ROOT / "root/station.toml").write_text(example + '\n[[delivery]]\nkind = "command"\nname = "lamp"\nprogram = "/bin/true"\n')
+    (ROOT / "srv/station.toml").write_text(example + '\n[[delivery]]\nkind = "command"\nname = "lamp"\nprogram = "/bin/true"\n')
     media = ROOT / "media/where-the-plant-keeps-its-keys"
     media.mkdir(parents=True, exist_ok=True)
     (ROOT / "var/log/quietpass-walk.log").unlink(missing_ok=True)
@@ -116,7 +116,7 @@ def main():
             print(f"{'good' if good else 'BAD '}  $ {line}\n{shown}", flush=True)
             bad += not good
         figures = inside("runuser -u quietpass -- quietpass verify --out /var/lib/quietpass/station")
-        pdf = ROOT / "root/shift.pdf"
+        pdf = ROOT / "srv/shift.pdf"
         whole = pdf.exists() and pdf.read_bytes().startswith(b"%PDF") and figures.returncode == 0
         print(f"{'good' if whole else 'BAD '}  the first shift is signed and its report is a PDF")
         bad += not whole
