@@ -128,9 +128,9 @@ void add_calibrate(CLI::App& app, CalibrateOptions& options) {
 void add_check(CLI::App& app, CheckOptions& options, int& exit_code) {
     CLI::App* check = app.add_subcommand("check", "How a station is: each thing good, or what to do");
     check->footer(
-        "good: as it should be. look: it works, a person should look at it. bad: something\n"
-        "is not recorded, not told or not proven; the exit code is then 1. While the\n"
-        "daemon runs, microphones and contacts are told from its records.");
+        "good: as it should be. look: it works, a person should look at it. bad:\n"
+        "something is not recorded, not told or not proven; the exit code is then 1.\n"
+        "While the daemon runs, microphones and contacts are told from its records.");
     check->add_option("--station", options.station, "Station file (TOML)")->required();
     check->add_option("--out", options.out, "Folder of the records")->required();
     check->add_flag("--no-inputs", options.no_inputs, "Open no microphone and no contact");
