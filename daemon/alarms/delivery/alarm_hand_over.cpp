@@ -31,14 +31,12 @@ void AlarmHandOver::take(std::optional<AlarmMessage> message, AlarmEventRow row)
     bool first_refused = false;
     {
         const std::lock_guard lock(mutex_);
-        const bool full = queue_.size() >= options_.capacity;
-        first_refused = full && !std::exchange(full_, full);
-        if (!full) {
-            full_ = false;
+        if (queue_.size() < options_.capacity) {
             queue_.push_back({std::move(message), std::move(row)});
             wake_.notify_one();
             return;
         }
+        first_refused = !std::exchange(said_full_, true);
     }
     if (first_refused) {
         say_(true, "alarms: " + std::to_string(options_.capacity) +
@@ -75,6 +73,8 @@ void AlarmHandOver::run() {
         hand_over(std::move(step));
         lock.lock();
         busy_ = false;
+        // Only an empty queue is a new occasion: one that hovers at its limit is one trouble, said once.
+        if (queue_.empty()) said_full_ = false;
         done_.notify_all();
     }
 }

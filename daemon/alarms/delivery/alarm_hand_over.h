@@ -71,7 +71,7 @@ class AlarmHandOver {
     std::condition_variable done_;
     std::deque<Step> queue_;
     bool busy_ = false;
-    bool full_ = false;
+    bool said_full_ = false;
     bool stopping_ = false;
     std::chrono::steady_clock::time_point give_up_;
 

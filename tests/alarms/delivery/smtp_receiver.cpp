@@ -96,7 +96,9 @@ void SmtpReceiver::serve(Conversation& conversation) {
                 conversation.say("334 \r\n");
                 login = conversation.line().value_or("");
             }
-            mail.login = from_base64(login).substr(1);
+            mail.login = from_base64(login);
+            if (mail.login.empty()) return; // the line broke off in the login
+            mail.login.erase(0, 1);
             std::replace(mail.login.begin(), mail.login.end(), '\0', ' ');
             conversation.say("235 yes\r\n");
         } else if (verb == "MAIL") {
