@@ -13,7 +13,7 @@
 #include "classifiers/measures.h"
 #include "classifiers/profile_steps.h"
 #include "classifiers/segment_fields.h"
-#include "toml++/toml.h"
+#include "classifiers/toml_text.h"
 
 namespace quietpass {
 
@@ -282,7 +282,7 @@ ProfileError::ProfileError(int line_, std::string key_, std::string expected_)
 Profile profile_from_toml(std::string_view text) {
     toml::table table;
     try {
-        table = toml::parse(text);
+        table = toml_from(text);
     } catch (const toml::parse_error& error) {
         throw ProfileError(static_cast<int>(error.source().begin.line), "",
                            "not TOML: " + std::string(error.description()));

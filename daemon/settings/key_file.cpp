@@ -1,6 +1,6 @@
 #include "daemon/settings/key_file.h"
 
-#include <toml++/toml.h>
+#include "classifiers/toml_text.h"
 
 namespace quietpass {
 
@@ -10,7 +10,7 @@ std::filesystem::path key_file_of(const StationSettings& settings, const std::fi
 
 std::string key_file_in(const std::string& station_file_text) {
     try {
-        return toml::parse(station_file_text)["records"]["key_file"].value_or(std::string());
+        return toml_from(station_file_text)["records"]["key_file"].value_or(std::string());
     } catch (const toml::parse_error&) {
         return {};
     }

@@ -14,6 +14,7 @@
 #include <limits>
 #include <sstream>
 
+#include "classifiers/toml_text.h"
 #include "daemon/contacts/contact_address.h"
 #include "daemon/failure.h"
 #include "daemon/settings/alarms_table.h"
@@ -59,7 +60,7 @@ std::string sha256_of(const std::string& bytes) {
 
 toml::table parsed(const std::string& bytes, const std::string& path) {
     try {
-        return toml::parse(bytes, path);
+        return toml_from(bytes, path);
     } catch (const toml::parse_error& error) {
         std::string what(error.description());
         std::replace(what.begin(), what.end(), '\n', ' ');

@@ -1,12 +1,11 @@
 #include "daemon/settings/toml_lines.h"
 
-#include <toml++/toml.h>
-
 #include <algorithm>
 #include <charconv>
 #include <map>
 #include <sstream>
 
+#include "classifiers/toml_text.h"
 #include "daemon/failure.h"
 
 namespace quietpass {
@@ -73,7 +72,7 @@ class Flattened {
 std::vector<TomlLine> toml_lines(const std::string& text, const std::string& name) {
     try {
         Flattened flat;
-        flat.add("", toml::parse(text, name));
+        flat.add("", toml_from(text, name));
         std::stable_sort(flat.lines.begin(), flat.lines.end(),
                          [](const TomlLine& one, const TomlLine& other) { return one.line < other.line; });
         return flat.lines;

@@ -5,6 +5,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "classifiers/toml_text.h"
 #include "daemon/failure.h"
 #include "tests/scenario/strict_table.h"
 
@@ -343,7 +344,7 @@ void read_cycle(StrictTable& file, Scenario& s) {
 Scenario parse_scenario(const std::string& text, const std::string& name) {
     toml::table parsed;
     try {
-        parsed = toml::parse(text, name);
+        parsed = toml_from(text, name);
     } catch (const toml::parse_error& error) {
         throw Failure(kExitUsage, name + ":" + std::to_string(error.source().begin.line) +
                                       ": not TOML: " + std::string(error.description()));
