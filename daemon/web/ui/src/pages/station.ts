@@ -123,7 +123,17 @@ export class StationPage extends Part {
         ${profile.in_use || profile.wrong ? nothing : html`<span class="row">${this.useButton(profile)}<button @click=${() => void this.compare(profile)}>${say("station.compare")}</button></span>`}</li>`)}</ul>
       ${this.against ? html`<h3>${say("station.differences", { name: this.against.profile.name ?? this.against.profile.file })}: ${sayMany("station.lines", this.against.differences.length)}</h3>
         <div class="wide" tabindex="0" role="region" aria-label=${say("station.profiles")}><table><tbody>${this.against.differences.slice(0, 100).map((line) => html`<tr><td class="small">${line.key}</td><td class="small">${line.a ?? "–"}</td><td class="small">${line.b ?? "–"}</td></tr>`)}</tbody></table></div>` : nothing}
+      ${this.waits() ? html`<p>${say("station.profile_waits")}</p>${this.takeButton()}` : nothing}
     </section>`;
+  }
+  /** Whether the profile that was chosen last waits for a reload. */
+  private waits(): boolean {
+    const last = this.shelf?.choices[0];
+    return !!last && !this.shelf?.named_by_file && !!this.shelf?.profiles.some((profile) => profile.sha256 === last.sha256 && !profile.in_use);
+  }
+  private takeButton() {
+    if (!may("administrator")) return nothing;
+    return html`<div><button class="main" data-take @click=${() => void this.alter(say("station.take_sure"), "/station/reload", {}, say("station.taken"))}>${say("station.take")}</button></div>`;
   }
   private choice(profile: Profile) {
     const last = this.shelf?.choices.find((choice) => choice.sha256 === profile.sha256);
@@ -138,7 +148,7 @@ export class StationPage extends Part {
     return html`<section class="sheet stack"><h2>${say("station.settings")}</h2><p class="soft small">${say("station.in_file", { file: facts.settings.file })}</p>
       ${reload?.wrong ? html`<p class="trouble" lang="en">${reload.wrong}</p>` : nothing}
       ${reload && !reload.same && !reload.wrong ? html`<h3>${say("station.would_change")}</h3><table><tbody>${reload.changes.map((line) => html`<tr><td>${line.key}</td><td>${line.now ?? "–"} → <strong>${line.then ?? "–"}</strong></td><td class="soft small">${say("station.line", { n: line.line })}</td></tr>`)}</tbody></table>
-        ${may("administrator") ? html`<div><button class="main" data-take @click=${() => void this.alter(say("station.take_sure"), "/station/reload", {}, say("station.taken"))}>${say("station.take")}</button></div>` : nothing}` : nothing}
+        ${this.takeButton()}` : nothing}
       ${reload?.same ? html`<p><span class="tag within">✓ ${say("station.same")}</span></p>` : nothing}
       <details class="settings"><summary class="button">${sayMany("station.lines", facts.settings.lines.length)}</summary><div class="wide" tabindex="0" role="region" aria-label=${say("station.settings")}><table><tbody>${facts.settings.lines.map((line) => html`<tr><td class="small">${line.key}</td><td class="small">${line.value}</td><td class="soft small num">${say("station.line", { n: line.line })}</td></tr>`)}</tbody></table></div></details>
     </section>`;
