@@ -11,7 +11,7 @@ const dark: [number, number, number] = [16, 24, 26];
 const steps: [number, number, number][] = [dark, [22, 70, 68], [70, 138, 120], [222, 190, 120], [255, 252, 240]];
 const spanDb = 60;
 /** Below it nothing is drawn brightly, however still it is. */
-const quietestLoudest = -90;
+const quietestLoudest = -60;
 
 type Mark = { kind: "call"; call: LiveCall } | { kind: "edge"; edge: Edge };
 
