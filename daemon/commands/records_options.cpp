@@ -5,6 +5,7 @@
 #include <system_error>
 
 #include "daemon/failure.h"
+#include "daemon/records/row_reader.h"
 
 namespace quietpass {
 
@@ -66,9 +67,11 @@ RecordSpan OpenRecords::span(const RecordsOptions& options) const {
     }
     if (options.shift > 0) {
         span.shift_id = options.shift;
-        for (const StoredShift& shift : store_.shifts()) {
-            if (shift.shift_id == options.shift) return span;
-        }
+        bool known = false;
+        store_.read([&](SQLite::Database& database) {
+            known = read_stored_shift(database, options.shift).has_value();
+        });
+        if (known) return span;
         fail("--shift " + std::to_string(options.shift) + ": no such shift in " + store_.file().string());
     }
     return span;

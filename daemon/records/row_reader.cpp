@@ -256,6 +256,33 @@ std::vector<StoredShift> read_shifts(SQLite::Database& database, bool open_only)
     return shifts;
 }
 
+std::vector<StoredShift> read_shifts_between(SQLite::Database& database,
+                                             const std::optional<std::int64_t>& from_utc_ns,
+                                             const std::optional<std::int64_t>& to_utc_ns) {
+    if (!from_utc_ns && !to_utc_ns) return read_shifts(database, false);
+    SQLite::Statement query(database,
+                            std::string(kShiftColumns) +
+                                "WHERE start_utc_ns < ?2 AND (end_utc_ns IS NULL OR end_utc_ns >= ?1) "
+                                "ORDER BY shift_id");
+    query.bind(1, from_utc_ns.value_or(INT64_MIN));
+    query.bind(2, to_utc_ns.value_or(INT64_MAX));
+    std::vector<StoredShift> shifts;
+    while (query.executeStep()) shifts.push_back(shift_in(Columns(query)));
+    return shifts;
+}
+
+std::vector<StoredShift> read_newest_shifts(SQLite::Database& database, std::int64_t most,
+                                            const std::optional<std::int64_t>& before_shift) {
+    SQLite::Statement query(database,
+                            std::string(kShiftColumns) + "WHERE shift_id < ? ORDER BY shift_id DESC LIMIT ?");
+    query.bind(1, before_shift.value_or(INT64_MAX));
+    query.bind(2, most);
+    std::vector<StoredShift> shifts;
+    while (query.executeStep()) shifts.push_back(shift_in(Columns(query)));
+    std::reverse(shifts.begin(), shifts.end());
+    return shifts;
+}
+
 std::optional<StoredShift> read_stored_shift(SQLite::Database& database, std::int64_t shift_id) {
     const std::vector<StoredShift> found =
         rows_of(database, (std::string(kShiftColumns) + "WHERE shift_id = ?").c_str(), shift_id, shift_in);

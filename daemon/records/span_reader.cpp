@@ -15,13 +15,16 @@ namespace quietpass {
 
 namespace {
 
-bool touches(const StoredShift& shift, const RecordSpan& span) {
-    if (span.shift_id && *span.shift_id != shift.shift_id) return false;
-    if (!span.from_utc_ns && !span.to_utc_ns) return true;
-    if (!shift.start_utc_ns) return false;
-    // A shift that goes on has no end yet.
-    const bool over = span.from_utc_ns && shift.end_utc_ns && *shift.end_utc_ns < *span.from_utc_ns;
-    return !over && (!span.to_utc_ns || *shift.start_utc_ns < *span.to_utc_ns);
+std::vector<StoredShift> shifts_in(SQLite::Database& database, const RecordSpan& span) {
+    std::vector<StoredShift> shifts;
+    if (span.shift_id && !span.from_utc_ns && !span.to_utc_ns) {
+        if (auto shift = read_stored_shift(database, *span.shift_id)) shifts.push_back(std::move(*shift));
+        return shifts;
+    }
+    shifts = read_shifts_between(database, span.from_utc_ns, span.to_utc_ns);
+    if (span.shift_id)
+        std::erase_if(shifts, [&](const StoredShift& shift) { return shift.shift_id != *span.shift_id; });
+    return shifts;
 }
 
 Phase phase_named(const std::string& word) {
@@ -133,8 +136,7 @@ SpanRows read_span(SQLite::Database& database, const RecordSpan& span) {
 
 SpanRows read_span_within(SQLite::Database& database, const RecordSpan& span, SpanDetail detail) {
     SpanRows rows;
-    for (const StoredShift& shift : read_shifts(database, false)) {
-        if (!touches(shift, span)) continue;
+    for (const StoredShift& shift : shifts_in(database, span)) {
         rows.shifts.push_back(shift);
         read_passages(database, shift.shift_id, detail, rows);
     }

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include "daemon/records/row_reader.h"
@@ -136,9 +137,18 @@ SpanRows audited_passages(SQLite::Database& database, const std::vector<HandAudi
     std::sort(times_ns.begin(), times_ns.end());
     constexpr double kMost_s = 86400.0;
     const auto within_ns = static_cast<std::int64_t>(1e9 * std::min(entry_within_s, kMost_s));
+    std::map<std::int64_t, StoredShift> shifts;
+    if (!times_ns.empty()) {
+        for (StoredShift& shift :
+             read_shifts_between(database, times_ns.front() - within_ns, times_ns.back() + within_ns + 1)) {
+            if (touches(shift, times_ns, within_ns)) shifts.emplace(shift.shift_id, std::move(shift));
+        }
+    }
+    for (const std::int64_t id : named) {
+        if (auto shift = read_stored_shift(database, id)) shifts.emplace(id, std::move(*shift));
+    }
     SpanRows found;
-    for (const StoredShift& shift : read_shifts(database, false)) {
-        if (!named.contains(shift.shift_id) && !touches(shift, times_ns, within_ns)) continue;
+    for (const auto& [id, shift] : shifts) {
         SpanRows of_shift = read_passages_of(database, shift, SpanDetail::kPassages);
         found.shifts.push_back(shift);
         std::move(of_shift.passages.begin(), of_shift.passages.end(), std::back_inserter(found.passages));

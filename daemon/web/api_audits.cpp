@@ -21,6 +21,7 @@ namespace quietpass {
 namespace {
 
 constexpr std::size_t kLongestId = 64;
+constexpr std::int64_t kLimitSought = 50; // newest shifts: those that are open or without a passage have none
 
 int status_of(AuditRefusal why) {
     switch (why) {
@@ -244,7 +245,7 @@ WebAnswer Api::sample(const Call& call) {
         const RecordSpan span = whole ? span_asked(call, database) : span_of_latest(database, wish.size);
         SpanRows rows = read_span_within(database, span, SpanDetail::kCalls);
         auto limit = limit_in(rows.shifts);
-        if (!limit) limit = limit_in(read_shifts(database, false));
+        if (!limit) limit = limit_in(read_newest_shifts(database, kLimitSought));
         if (!limit) {
             throw Refusal{409, "no shift is closed yet, so the limit isn't known", call.request.path,
                           "ask again after the end of the shift"};

@@ -124,13 +124,10 @@ WebAnswer Api::alarms(const Call& call) {
 WebAnswer Api::shifts(const Call& call) {
     const std::int64_t most = call.number("most", 1, 1000).value_or(100);
     const auto before = call.number("before", 1, INT64_MAX);
-    const auto stored = reader_.read([](SQLite::Database& database) { return read_shifts(database, false); });
+    const auto stored =
+        reader_.read([&](SQLite::Database& database) { return read_newest_shifts(database, most, before); });
     Json list = Json::array();
-    for (auto shift = stored.rbegin(); shift != stored.rend(); ++shift) {
-        if (before && shift->shift_id >= *before) continue;
-        if (static_cast<std::int64_t>(list.size()) == most) break;
-        list.push_back(shift_json(*shift));
-    }
+    for (auto shift = stored.rbegin(); shift != stored.rend(); ++shift) list.push_back(shift_json(*shift));
     return json_answer({{"shifts", std::move(list)}});
 }
 

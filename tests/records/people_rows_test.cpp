@@ -3,6 +3,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "daemon/records/row_reader.h"
 #include "daemon/records/store.h"
 #include "tests/records/made_store.h"
 #include "tests/test_folder.h"
@@ -129,4 +130,31 @@ TEST_CASE("A span has the passages of the shifts that it touches, with their cou
     RecordSpan by_id;
     by_id.shift_id = 1;
     CHECK(made.store().read_span(by_id).shifts.size() == 1);
+    RecordSpan neither = by_id;
+    neither.from_utc_ns = second.from_utc_ns;
+    CHECK(made.store().read_span(neither).shifts.empty());
+    by_id.shift_id = 3;
+    CHECK(made.store().read_span(by_id).shifts.empty());
+}
+
+TEST_CASE("The newest shifts are the last ones, or the last before one of them, oldest first") {
+    const TestFolder temp;
+    MadeStore made(temp / "records.db");
+    for (const char* start : {"2026-03-02T13:00:00Z", "2026-03-03T13:00:00Z", "2026-03-04T13:00:00Z"}) {
+        made.shift(start);
+        made.add(1);
+        made.close();
+    }
+    const auto newest = [&](std::int64_t most, std::optional<std::int64_t> before) {
+        std::vector<std::int64_t> ids;
+        made.store().read([&](SQLite::Database& database) {
+            for (const StoredShift& shift : read_newest_shifts(database, most, before))
+                ids.push_back(shift.shift_id);
+        });
+        return ids;
+    };
+    CHECK(newest(2, {}) == std::vector<std::int64_t>{2, 3});
+    CHECK(newest(9, 3) == std::vector<std::int64_t>{1, 2});
+    CHECK(newest(1, 3) == std::vector<std::int64_t>{2});
+    CHECK(newest(1, 1).empty());
 }
