@@ -7,6 +7,7 @@
 
 #include <cstdint>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "daemon/capture/gap.h"
@@ -40,6 +41,8 @@ class AudioSource {
     virtual bool next(Stretch& stretch, std::int64_t deadline_ns) = 0;
     // Sample index ↔ monotonic time, for the thread that calls next(); null for a file, which has no clock.
     virtual const ClockFit* clock_fit() const { return nullptr; }
+    // Why the last attempt to open it again failed, in one line; empty where none did. Any thread.
+    virtual std::string trouble() const { return {}; }
 };
 
 } // namespace quietpass

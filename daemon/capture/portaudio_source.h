@@ -48,6 +48,7 @@ class PortAudioSource final : public AudioSource {
     double sample_rate_hz() const override;
     bool next(Stretch& stretch, std::int64_t deadline_ns) override;
     const ClockFit* clock_fit() const override;
+    std::string trouble() const override { return health().last_failure; }
 
     const std::string& device_name() const;
     Health health() const;

@@ -34,6 +34,7 @@ LiveStation::LiveStation(const StationSettings& settings, const Clock& clock, In
       last_utc_look_ns_(clock.monotonic_ns()),
       next_index_(inputs_.audio.size(), 0),
       losing_(inputs_.audio.size(), 0),
+      trouble_(inputs_.audio.size()),
       contact_source_lost_(inputs_.contact_sources.size(), false) {
     for (const std::size_t source : source_of_contact)
         source_name_of_contact_.push_back(inputs_.contact_sources.at(source));
@@ -107,11 +108,16 @@ void LiveStation::tell_loss(std::size_t source, std::int64_t lost) {
                            "); passages are not covered");
         }
         losing_[source] += lost;
+        if (std::string trouble = inputs_.audio[source]->trouble(); trouble != trouble_[source]) {
+            if (!trouble.empty()) say_(true, trouble + "; it is tried again");
+            trouble_[source] = std::move(trouble);
+        }
     } else if (losing_[source] > 0) {
         char text[32];
         std::snprintf(text, sizeof text, "%.2f", static_cast<double>(losing_[source]) / rate_hz(source));
         say_(false, microphone + ": heard again after " + text + " s");
         losing_[source] = 0;
+        trouble_[source].clear();
     }
 }
 

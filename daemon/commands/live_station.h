@@ -93,6 +93,7 @@ class LiveStation {
     std::vector<std::size_t> first_microphone_; // of each source
     std::vector<std::int64_t> next_index_;      // of each source
     std::vector<std::int64_t> losing_;          // of each source: samples lost in the loss under way
+    std::vector<std::string> trouble_;          // of each source: what was last said of that loss
     std::int64_t limit_index_ = -1;             // of the first source; −1: none
     std::vector<std::string> source_name_of_contact_;
     std::vector<ContactEvent> events_;

@@ -180,6 +180,51 @@ TEST_CASE("A microphone that goes away and comes back: a gap, passages not cover
     }));
 }
 
+TEST_CASE(
+    "A microphone that comes back with another rate is a gap that names it, until its own rate is back") {
+    // Slower than elsewhere: between its going and the end of the shift it is found at the wrong rate and
+    // mended.
+    const Plant plant("gone 1248000 1", {}, "short", "3");
+    const auto device = plant.folder / "device.wav";
+    std::filesystem::copy_file(made_shift("short") / "audio.wav", device);
+    const auto own = std::filesystem::path(plant.folder / "own.wav");
+    const auto other = std::filesystem::path(plant.folder / "other.wav");
+    SF_INFO info{};
+    info.samplerate = 44100;
+    info.channels = 1;
+    info.format = SF_FORMAT_WAV | SF_FORMAT_PCM_16;
+    SNDFILE* const file = sf_open(other.c_str(), SFM_WRITE, &info);
+    REQUIRE(file != nullptr);
+    const std::vector<float> silence(120 * 44100);
+    sf_write_float(file, silence.data(), static_cast<sf_count_t>(silence.size()));
+    sf_close(file);
+    std::string conf = text_of(plant.folder / "asound.conf");
+    const std::string was = (made_shift("short") / "audio.wav").string();
+    conf.replace(conf.find(was), was.size(), device.string());
+    write_text(plant.folder / "asound.conf", conf);
+
+    Background daemon(plant.run_words("99"), plant.environment(), plant.folder / "o", plant.folder / "e");
+    REQUIRE(wait_until([&] { return plant.log().find("listens at") != std::string::npos; }));
+    std::filesystem::rename(device, own); // what is open stays what it is
+    std::filesystem::rename(other, device);
+    CHECK(wait_until([&] { return plant.log().find("44100 Hz") != std::string::npos; }));
+    std::filesystem::rename(own, device);
+    CHECK(daemon.wait() == 0);
+    INFO(daemon.err() << plant.log());
+    CHECK(plant.log().find("refuses 48000 Hz") != std::string::npos);
+    const auto record = plant.shift_record();
+    CHECK(record["excluded"]["unplugged"].get<int>() >= 1);
+    const quietpass::Store store(plant.folder / "out" / "records.db");
+    const auto rows = store.read_shift(store.shifts().at(0).shift_id);
+    REQUIRE(rows);
+    REQUIRE_FALSE(rows->gaps.empty());
+    CHECK(rows->gaps[0].cause == quietpass::GapCause::kUnplugged);
+    // The fourth animal's call stands where it is in the sound.
+    CHECK(std::any_of(rows->calls.begin(), rows->calls.end(), [](const quietpass::StationCall& call) {
+        return call.passage_id == 4 && std::abs(call.heard.start_s - 64.7) < 0.5;
+    }));
+}
+
 TEST_CASE("Contacts that stop answering uncover the passages they span and invent no animal") {
     // The module is silent from second 26 to 36: the second animal is inside.
     const Plant plant("", {"--mute", "26:10"});
