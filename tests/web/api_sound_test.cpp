@@ -1,12 +1,10 @@
 // Clips as the page draws them: what a picture's points and a waveform's columns say of real FLAC files.
 
-#include <cairo/cairo.h>
-
 #include <cmath>
-#include <cstring>
 #include <numbers>
 
 #include "daemon/clips/clip_flac.h"
+#include "tests/picture.h"
 #include "tests/web/described.h"
 #include "tests/web/served_page.h"
 
@@ -17,37 +15,6 @@ using Json = nlohmann::json;
 namespace {
 
 constexpr double kRate_hz = 16000.0;
-
-struct Picture {
-    int width = 0;
-    int height = 0;
-    std::vector<int> greys; // 0 black, 255 white
-    int at(int x, int y) const { return greys[static_cast<std::size_t>(y * width + x)]; }
-};
-
-Picture picture_of(const std::string& png) {
-    struct Rest {
-        const std::string& bytes;
-        std::size_t at;
-    } rest{png, 0};
-    const auto give = [](void* from, unsigned char* to, unsigned int length) {
-        auto& left = *static_cast<Rest*>(from);
-        if (left.at + length > left.bytes.size()) return CAIRO_STATUS_READ_ERROR;
-        std::memcpy(to, left.bytes.data() + left.at, length);
-        left.at += length;
-        return CAIRO_STATUS_SUCCESS;
-    };
-    cairo_surface_t* surface = cairo_image_surface_create_from_png_stream(give, &rest);
-    REQUIRE(cairo_surface_status(surface) == CAIRO_STATUS_SUCCESS);
-    Picture picture{cairo_image_surface_get_width(surface), cairo_image_surface_get_height(surface), {}};
-    for (int y = 0; y < picture.height; ++y) {
-        const unsigned char* row = cairo_image_surface_get_data(surface) +
-                                   static_cast<std::ptrdiff_t>(y) * cairo_image_surface_get_stride(surface);
-        for (int x = 0; x < picture.width; ++x) picture.greys.push_back(row[4 * x + 1]);
-    }
-    cairo_surface_destroy(surface);
-    return picture;
-}
 
 // Four seconds of silence with a tone from 1 to 2 s.
 SoundCut::Channel tone(double hz, double amplitude) {
