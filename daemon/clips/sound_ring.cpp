@@ -41,10 +41,11 @@ void SoundRing::lose(std::size_t microphone, std::int64_t count) noexcept {
     Track& track = tracks_[microphone];
     const auto capacity = static_cast<std::int64_t>(track.samples.size());
     const std::int64_t marked = std::min(count, capacity);
+    const std::int64_t at = (track.next + count - marked) % capacity;
+    const std::int64_t to_end = std::min(marked, capacity - at);
+    std::fill_n(track.samples.begin() + at, to_end, kLost);
+    std::fill_n(track.samples.begin(), marked - to_end, kLost);
     track.next += count;
-    for (std::int64_t index = track.next - marked; index < track.next; ++index) {
-        track.samples[static_cast<std::size_t>(index % capacity)] = kLost;
-    }
 }
 
 double SoundRing::heard_until_s() const noexcept {

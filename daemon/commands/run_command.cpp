@@ -12,6 +12,7 @@
 #include "daemon/commands/provenance.h"
 #include "daemon/commands/run_evidence.h"
 #include "daemon/commands/run_folder.h"
+#include "daemon/commands/run_inputs.h"
 #include "daemon/commands/run_log.h"
 #include "daemon/commands/run_news.h"
 #include "daemon/commands/run_signals.h"
@@ -19,22 +20,20 @@
 #include "daemon/commands/shift_files.h"
 #include "daemon/commands/shift_signatures.h"
 #include "daemon/contacts/contacts_csv.h"
-#include "daemon/contacts/live_sources.h"
 #include "daemon/event_fan_out.h"
 #include "daemon/failure.h"
-#include "daemon/station/live_microphones.h"
 #include "daemon/web/sessions.h"
 
 namespace quietpass {
 
 namespace {
 
-LiveStation::Inputs inputs_of(const LiveMicrophones& microphones, const LiveSources& contacts,
+LiveStation::Inputs inputs_of(const RunMicrophones& microphones, const LiveSources& contacts,
                               ContactQueue& queue, SoundRing* ring, SoundListener* beside) {
     LiveStation::Inputs inputs;
     inputs.ring = ring;
     inputs.beside = beside;
-    for (const auto& microphone : microphones) inputs.audio.push_back(microphone.get());
+    for (const auto& microphone : microphones.sources) inputs.audio.push_back(microphone.get());
     inputs.contacts = &queue;
     for (const auto& source : contacts.sources) inputs.contact_sources.push_back(source->name());
     return inputs;
@@ -71,15 +70,15 @@ struct Kept {
     bool listened = false;        // the last run came as far as that
 };
 
-Heard run_with_settings(const RunOptions& options, const SettingsInForce& in_force, Kept& kept,
-                        const std::shared_ptr<spdlog::logger>& log, RunNews& news) {
+Heard run_with_settings(const RunOptions& options, RunInputs& computer, const SettingsInForce& in_force,
+                        Kept& kept, const std::shared_ptr<spdlog::logger>& log, RunNews& news) {
     kept.listened = false;
     StationSettings settings = in_force.settings;
     const std::optional<ProfileFile>& profile = in_force.profile;
     const auto say = [&news](bool warning, const std::string& line) { news.say(warning, line); };
-    const ScaledClock clock(options.speed);
+    const Clock& clock = computer.clock();
 
-    RealFiles files;
+    Files& files = computer.files();
     const RunFolder folder(files, options.out);
     Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
     folder.calibrate(settings, provenance, clock);
@@ -91,14 +90,12 @@ Heard run_with_settings(const RunOptions& options, const SettingsInForce& in_for
     record_documents(opened, settings, profile ? &*profile : nullptr, folder.path(), clock);
     news.killed_shifts(close_killed_shifts(settings, provenance, opened, write_files));
 
-    // What an earlier run left in the outbox goes out now. Receivers live in real time, whatever the speed.
-    const RealClock real_clock;
-    const auto delivery = open_delivery(settings, folder.path(), real_clock, say);
+    // What an earlier run left in the outbox goes out now.
+    const auto delivery = open_delivery(settings, folder.path(), computer.receivers_clock(), say);
 
-    PortAudioThread audio;
-    const auto microphones = open_microphones(settings, audio, clock);
+    const RunMicrophones microphones = computer.open_microphones(settings);
     ContactQueue queue; // outlives the sources that post to it, whatever is thrown
-    const LiveSources contacts = live_sources(settings, clock);
+    const LiveSources contacts = computer.open_contacts(settings);
     const Schedule schedule(settings.timezone, settings.shifts);
     StoreWriter store(std::move(opened), {}, [&news](const StoreState& state) { news.records(state); });
     ContactsCsvWriter edges(folder.contacts(clock.utc_ns()).string(), settings);
@@ -110,7 +107,7 @@ Heard run_with_settings(const RunOptions& options, const SettingsInForce& in_for
         settings, provenance, &schedule, store, write_files,
         [&news](const Passage& passage) { news.passage(passage); },
         [&news](const MicrophoneMinute& minute) { news.health(minute); });
-    const std::vector<double> rates_hz = rates_hz_of(microphones);
+    const std::vector<double> rates_hz = microphones.rates_hz();
     LiveClips clips(settings, rates_hz, book, files, clock, folder.path(), say);
     LivePage page(settings, book, folder.path(), say, {wish_reload, &kept.sessions});
     alarms.tell_rows_to([&clips, &page](const AlarmEventRow& row) {
@@ -145,7 +142,7 @@ Heard run_with_settings(const RunOptions& options, const SettingsInForce& in_for
         page.turn(live);
         if (take_reload_wish()) heard.next = settings_anew(options, news);
         leave.store(heard.next || stop_wished());
-        news.heard(samples, any_hangs(microphones));
+        news.heard(samples, microphones.hang());
     });
     alarms.finish(live, kLastRows); // with what the end brought
     store.flush(kLastRows);         // a clip's row names its shift, whose row must be there before
@@ -164,6 +161,11 @@ Heard run_with_settings(const RunOptions& options, const SettingsInForce& in_for
 } // namespace
 
 void run(const RunOptions& options) {
+    const auto computer = computers_inputs(options.speed);
+    run(options, *computer);
+}
+
+void run(const RunOptions& options, RunInputs& computer) {
     install_signals();
     Kept kept;
     RunOptions rest = options;
@@ -174,7 +176,7 @@ void run(const RunOptions& options) {
     while (true) {
         Heard heard;
         try {
-            heard = run_with_settings(rest, in_force, kept, log, news);
+            heard = run_with_settings(rest, computer, in_force, kept, log, news);
         } catch (const Failure& wrong) {
             if (!before || kept.listened) throw;
             news.reload_refused(wrong.what());

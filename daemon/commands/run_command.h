@@ -18,6 +18,10 @@ struct RunOptions {
     bool show = false;
 };
 
+class RunInputs;
+
 void run(const RunOptions& options);
+// The same on another computer than this one; options.speed is its own affair.
+void run(const RunOptions& options, RunInputs& computer);
 
 } // namespace quietpass

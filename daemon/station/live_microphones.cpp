@@ -1,6 +1,5 @@
 #include "daemon/station/live_microphones.h"
 
-#include <algorithm>
 #include <string>
 
 #include "daemon/failure.h"
@@ -23,20 +22,6 @@ LiveMicrophones open_microphones(const StationSettings& settings, PortAudioThrea
         i = end;
     }
     return sources;
-}
-
-std::vector<double> rates_hz_of(const LiveMicrophones& microphones) {
-    std::vector<double> rates_hz;
-    for (const auto& microphone : microphones) {
-        rates_hz.insert(rates_hz.end(), static_cast<std::size_t>(microphone->channels()),
-                        microphone->sample_rate_hz());
-    }
-    return rates_hz;
-}
-
-bool any_hangs(const LiveMicrophones& microphones) {
-    return std::any_of(microphones.begin(), microphones.end(),
-                       [](const auto& microphone) { return microphone->health().hanging; });
 }
 
 } // namespace quietpass

@@ -16,10 +16,4 @@ using LiveMicrophones = std::vector<std::unique_ptr<PortAudioSource>>;
 
 LiveMicrophones open_microphones(const StationSettings& settings, PortAudioThread& audio, const Clock& clock);
 
-// One a microphone.
-std::vector<double> rates_hz_of(const LiveMicrophones& microphones);
-
-// A PortAudio call did not come back: only a restart of the process helps.
-bool any_hangs(const LiveMicrophones& microphones);
-
 } // namespace quietpass

@@ -1,6 +1,7 @@
 #include "tests/alarms/delivery/http_receiver.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace quietpass::test {
 
@@ -81,6 +82,11 @@ void HttpReceiver::serve(Conversation& conversation) {
 std::vector<HttpRequest> HttpReceiver::requests() const {
     const std::lock_guard lock(mutex_);
     return requests_;
+}
+
+std::vector<HttpRequest> HttpReceiver::take_requests() {
+    const std::lock_guard lock(mutex_);
+    return std::exchange(requests_, {});
 }
 
 std::map<std::string, int> HttpReceiver::acknowledged() const {

@@ -41,6 +41,8 @@ class HttpReceiver {
     void answer(int status) { status_.store(status); }
 
     std::vector<HttpRequest> requests() const;
+    // The same, and forgets them.
+    std::vector<HttpRequest> take_requests();
     // Ids of what it acknowledged, each as often as it did.
     std::map<std::string, int> acknowledged() const;
     // False after a minute.
