@@ -185,6 +185,13 @@ void Station::Parts::emit_passage(Passage& passage) {
     } else if (gaps.gap_in(counts_until_s, passage.end_s)) {
         passage.flags.emplace_back("after_stun_not_heard");
     }
+    const bool entry_missed =
+        std::find(passage.flags.begin(), passage.flags.end(), "entered_missing") != passage.flags.end();
+    if (entry_missed && passage.entered_s < settings.restraint.entry_before_s) {
+        // It was in before anybody listened: what it said until then must not pass for silence.
+        passage.covered = false;
+        if (passage.excluded.empty()) passage.excluded = "not_covered";
+    }
     events.on_passage(passage);
 }
 

@@ -1,5 +1,7 @@
 #include "daemon/commands/run_command.h"
 
+#include <malloc.h>
+
 #include <utility>
 
 #include "daemon/alarms/delivery/delivery_plans.h"
@@ -56,6 +58,13 @@ std::optional<SettingsInForce> settings_anew(const RunOptions& options, RunNews&
         news.reload_refused(wrong.what());
         return std::nullopt;
     }
+}
+
+// Clips are some megabytes each, made on one thread and let go on another. Left to itself malloc comes to
+// take them from its heap, which holds on to more and more of it for some days; mapped, each is given back at
+// once.
+void give_back_what_is_large() {
+    mallopt(M_MMAP_THRESHOLD, 1 << 20);
 }
 
 struct Heard {
@@ -167,6 +176,7 @@ void run(const RunOptions& options) {
 
 void run(const RunOptions& options, RunInputs& computer) {
     install_signals();
+    give_back_what_is_large();
     Kept kept;
     RunOptions rest = options;
     SettingsInForce in_force = settings_in_force(options.station, options.out);

@@ -17,6 +17,8 @@ namespace {
 constexpr double kSame_s = 0.4;     // an entry in the store and in the plan
 constexpr double kPending_s = 60.0; // what a crash may take with it: passages that weren't decided yet
 
+const double kEntryBefore_s = RestraintSettings().entry_before_s;
+
 struct Seen {
     Passage passage;
     double entered_s = 0.0; // world
@@ -148,8 +150,10 @@ std::string maker_of(const Seen& seen, const Plan& plan, const World& world) {
     const double released_s = (animal - 1)->released_s;
     if (seen.entered_s > released_s + kSame_s) return "";
     for (const double begun_s : world.begun_s) {
-        if (entered_s < begun_s && begun_s <= seen.entered_s + kSame_s)
-            return "the rest of one after a start";
+        if (entered_s >= begun_s || begun_s > seen.entered_s + kSame_s) continue;
+        // Half an animal must not pass for a quiet one.
+        if (seen.passage.excluded.empty() && seen.entered_s < begun_s + kEntryBefore_s - kSame_s) return "";
+        return "the rest of one after a start";
     }
     for (const Span& gap : world.gaps) {
         if (entered_s <= gap.end_s + kSame_s && gap.start_s <= seen.entered_s + kSame_s)

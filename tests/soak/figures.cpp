@@ -5,10 +5,12 @@
 #include <malloc.h>
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <fstream>
 #include <iterator>
 #include <span>
+#include <thread>
 
 namespace quietpass::soak {
 
@@ -36,6 +38,24 @@ double status_mb(const std::string& key) {
         if (line.rfind(key + ":", 0) == 0) return std::stod(line.substr(key.size() + 1)) * 1024e-6;
     }
     return 0.0;
+}
+
+double heap_mb() {
+    const struct mallinfo2 heap = mallinfo2();
+    return static_cast<double>(heap.uordblks + heap.hblkhd) * 1e-6;
+}
+
+// The daemon's other threads may be at a clip: what is in use when it has not changed for some looks, or the
+// last look after ten seconds.
+double heap_mb_at_rest() {
+    double before_mb = heap_mb();
+    for (int look = 0, same = 0; look < 200 && same < 4; ++look) {
+        std::this_thread::sleep_for(std::chrono::milliseconds(50));
+        const double now_mb = heap_mb();
+        same = std::abs(now_mb - before_mb) < 0.1 ? same + 1 : 0;
+        before_mb = now_mb;
+    }
+    return before_mb;
 }
 
 int entries_of(const char* folder) {
@@ -69,10 +89,9 @@ double bytes_per_passage(const Figures& from, const Figures& to) {
 Figures figures_now(double day, const std::filesystem::path& out, const std::filesystem::path& log) {
     Figures now;
     now.day = day;
+    now.heap_mb = heap_mb_at_rest();
     now.rss_mb = status_mb("VmRSS");
     now.anonymous_mb = status_mb("RssAnon");
-    const struct mallinfo2 heap = mallinfo2();
-    now.heap_mb = static_cast<double>(heap.uordblks + heap.hblkhd) * 1e-6;
     now.handles = entries_of("/proc/self/fd") - 1; // the one that looks
     now.threads = entries_of("/proc/self/task");
     now.store_mb = mb_of(out / "records.db");

@@ -33,8 +33,8 @@ struct FlatLimits {
     // process holds (what malloc keeps for later is in it).
     double heap_mb = 3.0;
     double anonymous_mb = 8.0;
-    // Of either, in less than four days: caches of the growing store fill up, and a clip may be under way.
-    double at_first_mb = 16.0;
+    // Of either, in less than four days, while caches of the growing store fill.
+    double at_first_mb = 6.0;
     int handles = 3; // most less least of the second half
     int threads = 0;
     double wal_mb = 16.0; // at any time

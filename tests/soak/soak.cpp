@@ -145,6 +145,7 @@ SoakResult soak(const SoakWish& wish) {
     const std::filesystem::path folder = wish.folder;
     const std::filesystem::path out = folder / "out";
     std::filesystem::remove_all(out);
+    std::filesystem::remove(folder / "log");
     std::filesystem::create_directories(folder);
     const std::filesystem::path station_file = folder / "station.toml";
     RealFiles().write(folder / "secret", "0123456789abcdef0123456789abcdef\n");

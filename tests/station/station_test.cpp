@@ -178,3 +178,22 @@ TEST_CASE("Passages are decided while the station runs, not only at its end") {
     CHECK(decided_at_s > 25.0);
     CHECK(decided_at_s < 35.0);
 }
+
+TEST_CASE(
+    "An animal that was in before anybody listened is not scored; one whose entry was missed later is") {
+    std::vector<Edge> edges;
+    for (const double held_s : {0.0, 50.0}) {
+        edges.push_back({held_s, Role::kHeld, true});
+        edges.push_back({held_s + 6.0, Role::kStunned, true});
+        edges.push_back({held_s + 10.0, Role::kReleased, true});
+    }
+    Recorder recorder;
+    const Profile profile = every_sound_is_a_moo();
+    Station station(box_station(), &profile, kRates, recorder);
+    play(station, room(80.0), edges, 480);
+    REQUIRE(recorder.passages.size() == 2);
+    CHECK(recorder.passages[0].excluded == "not_covered");
+    CHECK_FALSE(recorder.passages[0].covered);
+    CHECK(recorder.passages[1].excluded.empty());
+    CHECK(recorder.passages[1].covered);
+}
