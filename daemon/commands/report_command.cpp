@@ -21,6 +21,7 @@ struct ReportOptions {
     std::string month;
     std::string format;
     std::string paper = "a4";
+    std::string language = "en";
     std::string file;
 };
 
@@ -75,7 +76,8 @@ void report(const ReportOptions& options) {
     const ReportSpan span = span_of(records, records.store(), options);
     const Paper paper = options.paper == "letter" ? Paper::kLetter : Paper::kA4;
     const auto format = report_format_named(options.format).value_or(ReportFormat::kPdf);
-    put(report_bytes(records.store(), span, format, paper), options.file);
+    const auto language = report_language_named(options.language).value_or(ReportLanguage::kEnglish);
+    put(report_bytes(records.store(), span, format, paper, language), options.file);
 }
 
 } // namespace
@@ -103,6 +105,9 @@ void add_report(CLI::App& app) {
         ->check(CLI::IsMember({"pdf", "csv", "json"}));
     command->add_option("--paper", options->paper, "Of a PDF: a4 or letter")
         ->check(CLI::IsMember({"a4", "letter"}))
+        ->capture_default_str();
+    command->add_option("--language", options->language, "Of a PDF: en or es")
+        ->check(CLI::IsMember({"en", "es"}))
         ->capture_default_str();
     command->add_option("--file", options->file,
                         "Where to write; without it standard output.\n"

@@ -26,15 +26,15 @@ std::string limit_figure(double percent) {
     return fmt::format("{:g}", percent);
 }
 
-std::string ratio_figure(const RatioFigures& ratio) {
-    return ratio_number(ratio.value) + " (" + ratio_number(ratio.low) + " to " + ratio_number(ratio.high) +
-           ")";
+std::string ratio_figure(const RatioFigures& ratio, const std::string& range) {
+    return fmt::format(fmt::runtime(range), ratio_number(ratio.value), ratio_number(ratio.low),
+                       ratio_number(ratio.high));
 }
 
-std::string share_figure(const CountedShare& share) {
+std::string share_figure(const CountedShare& share, const std::string& range) {
     if (!share.percent) return "–";
-    return percent_figure(*share.percent) + " (" + percent_figure(*share.percent_low) + " to " +
-           percent_figure(*share.percent_high) + ")";
+    return fmt::format(fmt::runtime(range), percent_figure(*share.percent),
+                       percent_figure(*share.percent_low), percent_figure(*share.percent_high));
 }
 
 std::string seconds_or_dash(const std::optional<double>& seconds) {

@@ -10,13 +10,14 @@
 
 namespace quietpass {
 
-std::string percent_figure(double percent);          // "3.13"
-std::string seconds_figure(double seconds);          // "8.2"
-std::string limit_figure(double percent);            // "5", "3.5"
-std::string ratio_figure(const RatioFigures& ratio); // "3.20 (1.85 to 5.61)"
+std::string percent_figure(double percent); // "3.13"
+std::string seconds_figure(double seconds); // "8.2"
+std::string limit_figure(double percent);   // "5", "3.5"
 
+// range: ReportWords::range, how a value stands with its interval. "3.20 (1.85 to 5.61)"
+std::string ratio_figure(const RatioFigures& ratio, const std::string& range);
 // "3.13 (2.07 to 4.69)"; a dash where there is none.
-std::string share_figure(const CountedShare& share);
+std::string share_figure(const CountedShare& share, const std::string& range);
 // "12.3"; a dash where there is none.
 std::string seconds_or_dash(const std::optional<double>& seconds);
 

@@ -2,7 +2,39 @@
 
 #include <fmt/format.h>
 
+#include <utility>
+
 namespace quietpass {
+
+std::string_view name_of(ReportLanguage language) {
+    return language == ReportLanguage::kSpanish ? "es" : "en";
+}
+
+std::optional<ReportLanguage> report_language_named(std::string_view name) {
+    for (const ReportLanguage language : {ReportLanguage::kEnglish, ReportLanguage::kSpanish}) {
+        if (name_of(language) == name) return language;
+    }
+    return std::nullopt;
+}
+
+const ReportWords& report_words(ReportLanguage language) {
+    return language == ReportLanguage::kSpanish ? spanish_report_words() : english_report_words();
+}
+
+std::string level_text(const std::string& factor, const std::string& level, const ReportWords& words) {
+    if (factor == "lot" || factor == "note") return level;
+    const LevelWords english;
+    const LevelWords& own = words.levels;
+    if (level == english.yes) return own.yes;
+    if (level == english.no) return own.no;
+    if (level == english.any) return own.any;
+    std::string text = level;
+    for (const auto& [from, to] : {std::pair(&english.under, &own.under), std::pair(&english.to, &own.to),
+                                   std::pair(&english.or_more, &own.or_more)}) {
+        if (const auto at = text.find(*from); at != std::string::npos) text.replace(at, from->size(), *to);
+    }
+    return text;
+}
 
 std::string counted(std::int64_t number, const Counted& word) {
     return std::to_string(number) + " " + (number == 1 ? word.one : word.many);

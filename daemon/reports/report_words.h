@@ -4,9 +4,12 @@
 
 #include <array>
 #include <map>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "daemon/alarms/alarm_cause.h"
 #include "daemon/reports/report_figures.h"
 
 namespace quietpass {
@@ -27,9 +30,20 @@ struct CycleWords {
     std::string calls_after; // {0} "3 calls"
 };
 
+// The words in a factor's level, as daemon/factors says them in English.
+struct LevelWords {
+    std::string yes = "yes";
+    std::string no = "no";
+    std::string any = "any";
+    std::string under = "under ";     // before a number
+    std::string to = " to ";          // between two
+    std::string or_more = " or more"; // behind one
+};
+
 struct ReportWords {
     std::array<std::string, 4> titles;  // by SpanKind
     std::array<std::string, 3> species; // by Species
+    std::string range;                  // {0} value, {1} low, {2} high
     std::string station;                // {0} name, {1} species
     std::string shift_time;             // {0} shift, {1} from, {2} to, {3} time zone
     std::string span_time;              // {0} name, {1} shifts, {2} from, {3} to, {4} time zone
@@ -89,6 +103,7 @@ struct ReportWords {
     std::string factors_nothing;
     std::string factors_note; // {0} looked at
     std::string factors_seconds;
+    LevelWords levels;
 
     std::string coverage_heading;
     std::string heard;
@@ -111,6 +126,7 @@ struct ReportWords {
     std::string sum_within;       // {0} a span
     std::string sum_open;         // {0} still standing
     std::string alarms_where;
+    std::map<AlarmCause, std::string> causes;
 
     std::string changes_heading;
     std::string changes_none;
@@ -168,7 +184,17 @@ struct ReportWords {
     }
 };
 
+enum class ReportLanguage { kEnglish, kSpanish };
+
+std::string_view name_of(ReportLanguage language); // "en", "es"
+std::optional<ReportLanguage> report_language_named(std::string_view name);
+
 const ReportWords& english_report_words();
+const ReportWords& spanish_report_words();
+const ReportWords& report_words(ReportLanguage language);
+
+// A level of a factor in these words. What people entered (a lot's name, a note) stays as it is.
+std::string level_text(const std::string& factor, const std::string& level, const ReportWords& words);
 
 // "1 animal", "2 animals"
 std::string counted(std::int64_t number, const Counted& word);

@@ -1,5 +1,6 @@
 #include <string>
 
+#include "daemon/alarms/alarm_words.h"
 #include "daemon/factors/trade_list.h"
 #include "daemon/reports/report_words.h"
 
@@ -36,6 +37,7 @@ CycleWords cut_words() {
 void set_share(ReportWords& words) {
     words.titles = {"Shift report", "Week report", "Month report", "Report of several shifts"};
     words.species = {"cattle", "pigs", "sheep"};
+    words.range = "{0} ({1} to {2})";
     words.station = "Station {0} · {1}";
     words.shift_time = "Shift “{0}”, {1} to {2} ({3})";
     words.span_time = "{0}{1}, {2} to {3} ({4})";
@@ -153,6 +155,7 @@ void set_people(ReportWords& words) {
     words.sum_within = "half of them within {0}";
     words.sum_open = "{0} not over yet";
     words.alarms_where = "One by one: `quietpass alarms list --all`.";
+    for (const AlarmCause cause : kAlarmCauses) words.causes[cause] = headline_of(cause, "");
     words.changes_heading = "Changes at the station";
     words.changes_none = "None entered.";
     words.changes_more = "and {0} earlier: `quietpass change list`";

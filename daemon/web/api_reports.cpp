@@ -59,6 +59,7 @@ WebAnswer Api::report(const Call& call) {
     const std::string format_word = call.word("format", {"pdf", "csv", "json"});
     const ReportFormat format = report_format_named(format_word).value_or(ReportFormat::kPdf);
     const Paper paper = call.word("paper", {"a4", "letter"}) == "letter" ? Paper::kLetter : Paper::kA4;
+    const auto language = report_language_named(call.word("language", {"en", "es"}));
 
     const std::unique_lock alone(reporting_, std::try_to_lock);
     if (!alone.owns_lock()) {
@@ -72,7 +73,8 @@ WebAnswer Api::report(const Call& call) {
     if (!shift && week.empty() && month.empty() && !from) span = latest_shift(store);
     WebAnswer answer;
     answer.type = type_of(format);
-    answer.body = std::make_shared<const std::string>(report_bytes(store, span, format, paper));
+    answer.body = std::make_shared<const std::string>(
+        report_bytes(store, span, format, paper, language.value_or(ReportLanguage::kEnglish)));
     const std::string name = file_name(span, format);
     answer.headers = {as_download(name)};
     record(call.who().name, "report", name, "from " + call.request.address);

@@ -41,7 +41,7 @@ void write_phases(Pen& pen, const PageContext& page) {
         const PhaseFigures& phase = all.phases.at(i);
         const bool any = phase.vocal.k > 0;
         pen.row(table, {{words.cycle(all.has_cut).phases.at(i), std::to_string(phase.vocal.k),
-                         share_figure(phase.vocal), std::to_string(phase.counted_calls),
+                         share_figure(phase.vocal, words.range), std::to_string(phase.counted_calls),
                          any ? words.trade(kCountedPhases.at(i), all.has_cut) : "–"},
                         false});
     }

@@ -12,7 +12,7 @@ namespace {
 std::string label_of(const FactorFigures& factor, const ReportWords& words) {
     const auto known = words.factors.find(factor.factor);
     if (known == words.factors.end()) return factor.factor + " " + factor.level;
-    return fmt::format(fmt::runtime(known->second), factor.level);
+    return fmt::format(fmt::runtime(known->second), level_text(factor.factor, factor.level, words));
 }
 
 } // namespace
@@ -38,7 +38,8 @@ void write_factors(Pen& pen, const PageContext& page) {
         const FactorFigures& factor = figures.goes_with_calls[i];
         seconds = seconds || factor.unit == "seconds";
         pen.row(table, {{label_of(factor, words), fmt::format("{}/{}", factor.group.k, factor.group.n),
-                         fmt::format("{}/{}", factor.rest_k, factor.rest_n), ratio_figure(factor.ratio)},
+                         fmt::format("{}/{}", factor.rest_k, factor.rest_n),
+                         ratio_figure(factor.ratio, words.range)},
                         false});
     }
     pen.note(fmt::format(fmt::runtime(words.factors_note), figures.factors_looked_at) +

@@ -88,7 +88,7 @@ void write_figure(Pen& pen, const PageContext& page) {
     const std::optional<ReportAmendment>& amendment = page.figures.shifts.front().amendment;
     if (page.figures.one_shift() && amendment) {
         pen.say(fmt::format(fmt::runtime(words.reviewed), amendment->number, amendment->reviewed.k,
-                            amendment->reviewed.n, share_figure(amendment->reviewed)),
+                            amendment->reviewed.n, share_figure(amendment->reviewed, words.range)),
                 {.size_pt = kTextSize_pt, .bold = true});
     }
 }

@@ -12,9 +12,9 @@ namespace quietpass {
 
 namespace {
 
-std::string headline(const std::string& cause, const std::string& source) {
+std::string headline(const std::string& cause, const std::string& source, const ReportWords& words) {
     const auto known = alarm_cause_from(cause);
-    return known ? headline_of(*known, source) : cause;
+    return (known ? words.causes.at(*known) : cause) + (source.empty() ? "" : ": " + source);
 }
 
 std::string what_was_done(const ReportAlarm& alarm, const ReportWords& words) {
@@ -35,7 +35,7 @@ std::string what_was_done(const ReportAlarm& alarm, const ReportWords& words) {
 void write_each(Pen& pen, const PageContext& page) {
     const TableBlock table({{"", 0.13}, {"", 0.87}}, kTextSize_pt, 3);
     for (const ReportAlarm& alarm : page.figures.alarms) {
-        std::string text = headline(alarm.cause, alarm.source);
+        std::string text = headline(alarm.cause, alarm.source, page.words);
         if (alarm.count > 1) text += ", " + fmt::format(fmt::runtime(page.words.seen_times), alarm.count);
         pen.row(table, {{clock_text(page.time, alarm.raised_utc_ns),
                          text + " – " + what_was_done(alarm, page.words)},
@@ -87,7 +87,7 @@ void write_sums(Pen& pen, const PageContext& page) {
     const TableBlock table({{"", 0.08, Align::kRight}, {"", 0.92}}, kTextSize_pt, 3);
     for (const AlarmSum& sum : sums) {
         pen.row(table, {{std::to_string(sum.alarms.size()),
-                         headline(sum.cause, "") + " – " + what_was_done(sum, page.words)},
+                         headline(sum.cause, "", page.words) + " – " + what_was_done(sum, page.words)},
                         false});
     }
     pen.note(page.words.alarms_where);

@@ -25,11 +25,12 @@ std::optional<ReportFormat> report_format_named(std::string_view name) {
     return std::nullopt;
 }
 
-std::string report_bytes(const Store& store, const ReportSpan& span, ReportFormat format, Paper paper) {
+std::string report_bytes(const Store& store, const ReportSpan& span, ReportFormat format, Paper paper,
+                         ReportLanguage language) {
     const ReportFigures figures = gather_report(read_report_rows(store, span), span);
     if (format == ReportFormat::kCsv) return written(report_statement(figures), Output::kCsv);
     if (format == ReportFormat::kJson) return written(report_statement(figures), Output::kJson);
-    return report_pdf(figures, LocalTime(figures.timezone), paper);
+    return report_pdf(figures, LocalTime(figures.timezone), paper, report_words(language));
 }
 
 } // namespace quietpass

@@ -9,6 +9,7 @@
 #include "daemon/records/store.h"
 #include "daemon/reports/pdf/paper.h"
 #include "daemon/reports/report_span.h"
+#include "daemon/reports/report_words.h"
 
 namespace quietpass {
 
@@ -17,6 +18,8 @@ enum class ReportFormat { kPdf, kCsv, kJson };
 std::string_view name_of(ReportFormat format); // "pdf", "csv", "json"
 std::optional<ReportFormat> report_format_named(std::string_view name);
 
-std::string report_bytes(const Store& store, const ReportSpan& span, ReportFormat format, Paper paper);
+// paper, language: of a PDF; figures for machines have names, not words.
+std::string report_bytes(const Store& store, const ReportSpan& span, ReportFormat format, Paper paper,
+                         ReportLanguage language = ReportLanguage::kEnglish);
 
 } // namespace quietpass

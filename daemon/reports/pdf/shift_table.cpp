@@ -46,7 +46,8 @@ TableRow shift_row(const ReportShift& shift, const PageContext& page) {
     }
     cells.insert(
         cells.end(),
-        {std::to_string(figures.vocal.n), std::to_string(figures.vocal.k), share_figure(figures.vocal),
+        {std::to_string(figures.vocal.n), std::to_string(figures.vocal.k),
+         share_figure(figures.vocal, words.range),
          figures.limit_percent ? limit_figure(*figures.limit_percent) : "–", short_verdict(figures, words),
          figures.passages_covered_percent ? percent_figure(*figures.passages_covered_percent) : "–",
          seconds_or_dash(figures.times.front().median), std::to_string(shift.alarms),

@@ -5,7 +5,7 @@ import { get, may } from "../api/client";
 import type { Coverage, Shift } from "../api/types";
 import { shareFigure } from "../parts/share_figure";
 import { Part, troubleOf } from "../parts/part";
-import { clock, day, dayTime, number, percent, say, sayExcluded, sayMany, sayOf, seconds } from "../words/words";
+import { clock, day, dayTime, languageNow, number, percent, say, sayExcluded, sayMany, sayOf, seconds } from "../words/words";
 
 type Counts = Record<string, number>;
 
@@ -44,7 +44,7 @@ export class ShiftPage extends Part {
           <div class="row">
             <a class="button" href="/calls?shift=${shift.shift_id}">${say("shift.see_calls")}</a>
             ${may("manager") && shift.state === "closed"
-              ? ["pdf", "csv", "json"].map((format) => html`<a class="button" href="/api/v1/reports?shift=${shift.shift_id}&format=${format}" download>${say("shift.report", { format: format.toUpperCase() })}</a>`)
+              ? ["pdf", "csv", "json"].map((format) => html`<a class="button" href="/api/v1/reports?shift=${shift.shift_id}&format=${format}&language=${languageNow()}" download>${say("shift.report", { format: format.toUpperCase() })}</a>`)
               : nothing}
           </div>
         </section>
