@@ -96,7 +96,7 @@ std::string last_part(const std::string& path) {
     if (!name.has_filename()) name = name.parent_path();
     if (name.filename() == "scored" && name.has_parent_path()) name = name.parent_path();
     std::string out = name.filename().string();
-    if (out.size() > 17) out = out.substr(0, 16) + "~";
+    if (out.size() > 17) out.replace(16, std::string::npos, "~");
     return out;
 }
 

@@ -86,8 +86,8 @@ void append_quoted(std::string& out, std::string_view text) {
     out += '"';
 }
 
-RecordLine::RecordLine(std::string_view table, sqlite3_stmt* statement) : statement_(statement) {
-    start_ = "{\"kind\":";
+RecordLine::RecordLine(std::string_view table, sqlite3_stmt* statement)
+    : statement_(statement), start_("{\"kind\":") {
     append_quoted(start_, table);
     start_ += ",\"seq\":";
 }

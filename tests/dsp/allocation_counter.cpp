@@ -1,8 +1,6 @@
 #include "tests/dsp/allocation_counter.h"
 
 #include <atomic>
-#include <cstdlib>
-#include <new>
 
 namespace {
 
@@ -14,36 +12,25 @@ std::size_t quietpass::allocations_so_far() noexcept {
     return g_allocations.load();
 }
 
+// g++ and clang++ each have their own way to say that a sanitizer is in.
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#define QUIETPASS_SANITIZED
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer)
+#define QUIETPASS_SANITIZED
+#endif
+#endif
 
-// The sanitizers own malloc; operator new may still be replaced, all of it, so that each block is freed as it
-// was made.
-void* operator new(std::size_t size, const std::nothrow_t&) noexcept {
-    ++g_allocations;
-    return std::malloc(size == 0 ? 1 : size);
-}
-void* operator new(std::size_t size) {
-    if (void* block = operator new(size, std::nothrow)) return block;
-    throw std::bad_alloc();
-}
-void* operator new[](std::size_t size) {
-    return operator new(size);
-}
-void* operator new[](std::size_t size, const std::nothrow_t& tag) noexcept {
-    return operator new(size, tag);
-}
-void operator delete(void* block) noexcept {
-    std::free(block);
-}
-void operator delete(void* block, std::size_t) noexcept {
-    std::free(block);
-}
-void operator delete[](void* block) noexcept {
-    std::free(block);
-}
-void operator delete[](void* block, std::size_t) noexcept {
-    std::free(block);
-}
+#ifdef QUIETPASS_SANITIZED
+#include <sanitizer/allocator_interface.h>
+
+// The sanitizers own malloc, and tell of each block.
+namespace {
+
+const int g_hooked = __sanitizer_install_malloc_and_free_hooks(
+    [](const volatile void*, std::size_t) { ++g_allocations; }, [](const volatile void*) {});
+
+} // namespace
 
 #else
 

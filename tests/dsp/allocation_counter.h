@@ -1,5 +1,4 @@
-// Counts heap allocations of this program, those of shared libraries included (not those of libraries under a
-// sanitizer).
+// Counts heap allocations of this program, those of shared libraries included.
 #pragma once
 
 #include <cstddef>

@@ -88,8 +88,8 @@ bool GpioSource::Parts::read_levels() {
     return true;
 }
 
-GpioSource::GpioSource(std::size_t number, std::vector<GpioInput> inputs, std::unique_ptr<GpioLines> lines,
-                       const Clock& clock, const GpioTiming& timing)
+GpioSource::GpioSource(std::size_t number, const std::vector<GpioInput>& inputs,
+                       std::unique_ptr<GpioLines> lines, const Clock& clock, const GpioTiming& timing)
     : parts_(std::make_unique<Parts>(number, inputs, std::move(lines), clock, timing)) {}
 
 GpioSource::~GpioSource() {

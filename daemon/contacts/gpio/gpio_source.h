@@ -31,7 +31,7 @@ struct GpioInput {
 class GpioSource final : public ContactSource {
   public:
     // number: what `source` of its events says. The clock must outlive the source.
-    GpioSource(std::size_t number, std::vector<GpioInput> inputs, std::unique_ptr<GpioLines> lines,
+    GpioSource(std::size_t number, const std::vector<GpioInput>& inputs, std::unique_ptr<GpioLines> lines,
                const Clock& clock, const GpioTiming& timing = {});
     ~GpioSource() override;
 

@@ -16,10 +16,7 @@ void ModbusDevice::Free::operator()(_modbus* device) const {
 }
 
 ModbusDevice::ModbusDevice(std::vector<ModbusAddress> inputs, const Clock& clock, double answer_within_s)
-    : inputs_(std::move(inputs)),
-      ranges_(modbus_ranges(inputs_)),
-      clock_(clock),
-      answer_within_s_(answer_within_s) {
+    : inputs_(std::move(inputs)), ranges_(modbus_ranges(inputs_)), clock_(clock) {
     const ModbusAddress& first = inputs_.front();
     if (first.serial) {
         const SerialLine& line = *first.serial;

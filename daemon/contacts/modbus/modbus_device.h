@@ -51,7 +51,6 @@ class ModbusDevice {
     std::vector<ModbusAddress> inputs_;
     std::vector<ModbusRange> ranges_;
     const Clock& clock_;
-    double answer_within_s_;
     std::unique_ptr<_modbus, Free> device_;
     bool connected_ = false;
     std::vector<std::uint8_t> bits_;

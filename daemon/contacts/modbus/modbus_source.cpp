@@ -69,7 +69,7 @@ void ModbusSource::Parts::run() {
     }
 }
 
-ModbusSource::ModbusSource(std::size_t number, std::vector<ModbusInput> inputs, const Clock& clock,
+ModbusSource::ModbusSource(std::size_t number, const std::vector<ModbusInput>& inputs, const Clock& clock,
                            const ModbusTiming& timing)
     : parts_(std::make_unique<Parts>(number, inputs, clock, timing)) {}
 

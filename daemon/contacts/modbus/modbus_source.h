@@ -38,7 +38,7 @@ struct ModbusInput {
 class ModbusSource final : public ContactSource {
   public:
     // number: what `source` of its events says. The clock must outlive the source.
-    ModbusSource(std::size_t number, std::vector<ModbusInput> inputs, const Clock& clock,
+    ModbusSource(std::size_t number, const std::vector<ModbusInput>& inputs, const Clock& clock,
                  const ModbusTiming& timing = {});
     ~ModbusSource() override;
 

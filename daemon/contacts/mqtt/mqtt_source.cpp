@@ -143,7 +143,7 @@ void MqttSource::Parts::hear(std::string_view topic, std::string_view payload) {
                     (word ? "" : ", which is none of the words of a contact"));
 }
 
-MqttSource::MqttSource(std::size_t number, std::vector<MqttInput> inputs, std::string client_id,
+MqttSource::MqttSource(std::size_t number, const std::vector<MqttInput>& inputs, std::string client_id,
                        std::optional<Login> login, std::string ca_file, const Clock& clock,
                        const MqttTiming& timing)
     : parts_(std::make_unique<Parts>(number, inputs, std::move(client_id), std::move(login),

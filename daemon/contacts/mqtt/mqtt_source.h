@@ -39,7 +39,7 @@ class MqttSource final : public ContactSource {
     // number: what `source` of its events says; client_id: no two clients of a broker may have the same. The
     // clock must outlive the source.
     // ca_file: see MqttServer.
-    MqttSource(std::size_t number, std::vector<MqttInput> inputs, std::string client_id,
+    MqttSource(std::size_t number, const std::vector<MqttInput>& inputs, std::string client_id,
                std::optional<Login> login, std::string ca_file, const Clock& clock,
                const MqttTiming& timing = {});
     ~MqttSource() override;
