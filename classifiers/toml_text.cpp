@@ -9,20 +9,20 @@ namespace quietpass {
 namespace {
 
 constexpr std::size_t kBytes = 3; // of each such character in UTF-8: EF AB 89 to EF BB BE
+constexpr std::string_view kHarmless = "\xEE\x80\x80"; // U+E000, for private use, of the same length
 
 bool stands_at(std::string_view text, std::size_t at) {
     const std::string_view bytes = text.substr(at, kBytes);
     return bytes >= "\xEF\xAB\x89" && bytes <= "\xEF\xBB\xBE" && bytes.size() == kBytes;
 }
 
-// The text with a harmless character of the same length (U+E000, for private use) in place of each of them;
-// nothing where there is none.
+// The text with the harmless character in place of each of them; nothing where there is none.
 std::optional<std::string> without(std::string_view text) {
     std::optional<std::string> harmless;
     for (std::size_t at = 0; at < text.size(); ++at) {
         if (!stands_at(text, at)) continue;
         if (!harmless) harmless = std::string(text);
-        harmless->replace(at, kBytes, "\xEE\x80\x80");
+        harmless->replace(at, kBytes, kHarmless);
         at += kBytes - 1;
     }
     return harmless;
@@ -33,7 +33,13 @@ std::optional<std::string> without(std::string_view text) {
 toml::table toml_from(std::string_view text, std::string_view name) {
     if (const auto harmless = without(text)) {
         // Outside comments and text the one is as wrong as the other, so that this throws.
-        static_cast<void>(toml::parse(*harmless, name));
+        try {
+            static_cast<void>(toml::parse(*harmless, name));
+        } catch (const toml::parse_error& error) {
+            if (error.description().find(kHarmless) == std::string_view::npos) throw;
+            throw toml::parse_error("a character from U+FAC9 to U+FEFE stands outside text and comments",
+                                    error.source());
+        }
         // In text over several lines the library skips white space after a line's last backslash.
         const auto many = std::min(text.find("\"\"\""), text.find("'''"));
         if (many != std::string_view::npos) {

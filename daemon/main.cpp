@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <cstdio>
 #include <exception>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -32,6 +33,7 @@
 #include "daemon/commands/users_command.h"
 #include "daemon/commands/verify_command.h"
 #include "daemon/failure.h"
+#include "daemon/tables/wrapped_help.h"
 
 namespace {
 
@@ -237,6 +239,7 @@ int run_main(int argc, char** argv) {
                              "animal of every shift.\n") +
                      kCaution,
                  "quietpass"};
+    app.formatter(std::make_shared<WrappedHelp>());
     app.require_subcommand(1);
     app.set_version_flag("--version", std::string("quietpass ") + kVersion);
 

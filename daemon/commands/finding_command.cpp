@@ -113,7 +113,8 @@ void add_finding_command(CLI::App& app) {
         ->add_option("--just-before", added->just_before,
                      "What happened just before: prod, slip, pressure,\n"
                      "edge, held_long, missed_stun, alone, unknown")
-        ->check(CLI::IsMember(words_of(kJustBeforeNames)));
+        ->check(CLI::IsMember(words_of(kJustBeforeNames)))
+        ->option_text("WORD");
     add_app->add_option("--note", added->note, "Free text");
 
     const auto withdrawn = std::make_shared<FindingOptions>();

@@ -155,7 +155,7 @@ std::string table_text(const Table& table) {
 
 } // namespace
 
-std::string wrapped(const std::string& text, std::size_t hang) {
+std::string wrapped(const std::string& text, std::size_t hang, std::size_t columns) {
     const std::size_t blanks = std::min(text.find_first_not_of(' '), text.size());
     const std::string indent(blanks + hang, ' ');
     std::string out;
@@ -164,7 +164,7 @@ std::string wrapped(const std::string& text, std::size_t hang) {
     for (std::size_t at = blanks; at < text.size();) {
         const std::size_t end = std::min(text.find(' ', at), text.size());
         const std::string word = text.substr(at, end - at);
-        if (!first && width_of(line) + 1 + width_of(word) > kTextColumns) {
+        if (!first && width_of(line) + 1 + width_of(word) > columns) {
             out += line + '\n';
             line = indent + word;
         } else {

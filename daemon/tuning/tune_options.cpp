@@ -6,33 +6,13 @@
 #include <memory>
 
 #include "classifiers/tuning/species_defaults.h"
-#include "classifiers/tuning/text_columns.h"
 #include "daemon/failure.h"
+#include "daemon/tables/wrapped_help.h"
 
 namespace quietpass {
 namespace {
 
-constexpr std::size_t kHelpColumns = 80;
 constexpr std::size_t kNameColumns = 26;
-
-// The library leaves long lines to the terminal, which breaks them within words and without indent.
-class WrappedHelp : public CLI::Formatter {
-  public:
-    WrappedHelp() { column_width(kNameColumns); }
-    std::string make_option_desc(const CLI::Option* option) const override {
-        return wrap(CLI::Formatter::make_option_desc(option), kHelpColumns - kNameColumns);
-    }
-    std::string make_description(const CLI::App* app) const override {
-        return wrap(app->get_description(), kHelpColumns) + "\n";
-    }
-
-  private:
-    static std::string wrap(const std::string& text, std::size_t columns) {
-        std::string out = tuning::wrapped(text, 0, columns);
-        out.pop_back();
-        return out;
-    }
-};
 
 } // namespace
 
@@ -52,7 +32,7 @@ std::optional<TuneOptions> read_tune_options(int argc, char** argv) {
     std::string history;
     std::string go_back;
     int to = 0;
-    app.formatter(std::make_shared<WrappedHelp>());
+    app.formatter(std::make_shared<WrappedHelp>(kNameColumns));
 
     const CLI::Option* species_given =
         app.add_option("--species", species, "cattle or pig")->check(CLI::IsMember({"cattle", "pig"}));

@@ -39,6 +39,7 @@ TEST_CASE("Presentation forms outside text are refused with their line", "[toml]
         CHECK(line_of_refusal("a = [1,\n" + form + "2]\n") == 2);
         CHECK(line_of_refusal("a = 1" + form + "\n") == 1);
         CHECK(line_of_refusal(form) == 1);
+        CHECK_THROWS_WITH(toml_from("a = 1\n" + form), Catch::Contains("U+FAC9 to U+FEFE"));
     }
 }
 

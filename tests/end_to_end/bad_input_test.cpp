@@ -3,6 +3,7 @@
 #include <sndfile.h>
 #include <sys/mount.h>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
@@ -101,9 +102,10 @@ TEST_CASE("The bench itself is good: score accepts it") {
     const Outcome outcome = bench.score();
     INFO(outcome.err);
     CHECK(outcome.exit_code == 0);
-    CHECK(outcome.err ==
-          "score: calls of waiting animals can't be told from the restrained animal's and may count: there is "
-          "one microphone, a second up the race would tell them\n");
+    CHECK(
+        outcome.err ==
+        "score: calls of waiting animals can't be told from the restrained animal's and may count: there is "
+        "one microphone, a second up the race would tell them\n");
     CHECK_FALSE(bench.wrote_nothing());
 }
 
@@ -258,4 +260,46 @@ TEST_CASE("run refuses a microphone that isn't there and lists those that are") 
     INFO(outcome.err);
     CHECK(outcome.exit_code == 2);
     CHECK(outcome.err.find("the one in the drawer") != std::string::npos);
+}
+
+namespace {
+
+// Of a help's "Subcommands:", the first word of each line.
+std::vector<std::string> subcommands_in(const std::string& help) {
+    std::vector<std::string> names;
+    bool inside = false;
+    for (const std::string& line : lines_of(help)) {
+        if (line.starts_with("Subcommands:")) {
+            inside = true;
+        } else if (inside && line.size() > 3 && line.starts_with("  ") && line[2] != ' ') {
+            names.push_back(line.substr(2, line.find(' ', 2) - 2));
+        } else if (inside && !line.starts_with("  ")) {
+            break;
+        }
+    }
+    return names;
+}
+
+std::size_t check_help(const std::vector<std::string>& command) {
+    std::vector<std::string> words = command;
+    words.emplace_back("--help");
+    const Outcome outcome = run_program(words);
+    REQUIRE(outcome.exit_code == 0);
+    for (const std::string& line : lines_of(outcome.out)) {
+        INFO(command.back() << ": " << line);
+        CHECK(std::count_if(line.begin(), line.end(), [](char c) { return (c & 0xC0) != 0x80; }) <= 80);
+    }
+    std::size_t looked_at = 1;
+    for (const std::string& name : subcommands_in(outcome.out)) {
+        std::vector<std::string> deeper = command;
+        deeper.push_back(name);
+        looked_at += check_help(deeper);
+    }
+    return looked_at;
+}
+
+} // namespace
+
+TEST_CASE("The help of each command fits 80 columns") {
+    CHECK(check_help({quietpass_program()}) > 40);
 }
