@@ -9,44 +9,11 @@
 #include <string>
 #include <string_view>
 
+#include "daemon/records/row_columns.h"
 #include "daemon/records/semicolons.h"
 
 namespace quietpass {
 namespace {
-
-// Reads a row's columns from left to right.
-class Columns {
-  public:
-    explicit Columns(SQLite::Statement& statement) : statement_(statement) {}
-
-    std::int64_t integer() { return statement_.getColumn(index_++).getInt64(); }
-    int small() { return statement_.getColumn(index_++).getInt(); }
-    bool yes_no() { return integer() != 0; }
-    std::string text() { return statement_.getColumn(index_++).getString(); }
-    double number() {
-        const SQLite::Column column = statement_.getColumn(index_++);
-        return column.isNull() ? kNever : column.getDouble();
-    }
-    bool next_is_null() { return statement_.getColumn(index_).isNull(); }
-    template <typename Read>
-    auto optional(Read read) -> std::optional<decltype(read(*this))> {
-        if (next_is_null()) {
-            ++index_;
-            return std::nullopt;
-        }
-        return read(*this);
-    }
-    std::optional<std::int64_t> optional_integer() {
-        return optional([](Columns& columns) { return columns.integer(); });
-    }
-    std::optional<double> optional_number() {
-        return optional([](Columns& columns) { return columns.number(); });
-    }
-
-  private:
-    SQLite::Statement& statement_;
-    int index_ = 0;
-};
 
 [[noreturn]] void unknown_word(const std::string& what, const std::string& word) {
     throw std::runtime_error("unknown " + what + " \"" + word + "\"");
@@ -340,75 +307,6 @@ std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_
                           shift_id, noise_in);
     rows.known_until_s = known_until_s(rows);
     return rows;
-}
-
-namespace {
-
-constexpr const char* kAlarmColumns =
-    "SELECT event_id, id, alarm_id, cause, source, event, utc_ns, coalesce(by, ''), severity, count, told, "
-    "passage_id, call_id, what FROM alarm_events ";
-
-std::vector<AlarmEventRow> alarm_events_in(SQLite::Statement& query) {
-    std::vector<AlarmEventRow> rows;
-    while (query.executeStep()) {
-        Columns columns(query);
-        AlarmEventRow& row = rows.emplace_back();
-        row.event_id = columns.integer();
-        row.id = columns.text();
-        row.alarm_id = columns.integer();
-        row.cause = columns.text();
-        row.source = columns.text();
-        row.event = columns.text();
-        row.utc_ns = columns.integer();
-        row.by = columns.text();
-        row.severity = columns.text();
-        row.count = columns.integer();
-        row.told = columns.yes_no();
-        row.passage_id = columns.optional_integer();
-        row.call_id = columns.optional_integer();
-        row.what = columns.text();
-    }
-    return rows;
-}
-
-} // namespace
-
-std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::int64_t after_event_id) {
-    SQLite::Statement query(database, std::string(kAlarmColumns) + "WHERE event_id > ? ORDER BY event_id");
-    query.bind(1, after_event_id);
-    return alarm_events_in(query);
-}
-
-std::vector<AlarmEventRow> read_open_alarms(SQLite::Database& database) {
-    SQLite::Statement query(
-        database,
-        std::string(kAlarmColumns) +
-            "WHERE alarm_id IN (SELECT alarm_id FROM alarm_events GROUP BY alarm_id HAVING "
-            "max(CASE WHEN event = 'cleared' THEN event_id ELSE 0 END) < "
-            "max(CASE WHEN event IN ('raised', 'again') THEN event_id ELSE 0 END)) ORDER BY event_id");
-    return alarm_events_in(query);
-}
-
-std::vector<AlarmEventRow> read_newest_alarms(SQLite::Database& database, int most,
-                                              const std::optional<std::int64_t>& before_alarm) {
-    SQLite::Statement query(database,
-                            std::string(kAlarmColumns) +
-                                "WHERE alarm_id IN (SELECT DISTINCT alarm_id FROM alarm_events WHERE "
-                                "alarm_id < ? ORDER BY alarm_id DESC LIMIT ?) ORDER BY event_id");
-    query.bind(1, before_alarm.value_or(INT64_MAX));
-    query.bind(2, most);
-    return alarm_events_in(query);
-}
-
-std::vector<AlarmEventRow> read_alarms_between(SQLite::Database& database, std::int64_t from_utc_ns,
-                                               std::int64_t to_utc_ns) {
-    SQLite::Statement query(database,
-                            std::string(kAlarmColumns) +
-                                "WHERE alarm_id IN (SELECT alarm_id FROM alarm_events WHERE utc_ns >= ? AND "
-                                "utc_ns < ?) ORDER BY event_id");
-    query.bind(1, from_utc_ns);
-    query.bind(2, to_utc_ns);
-    return alarm_events_in(query);
 }
 
 } // namespace quietpass

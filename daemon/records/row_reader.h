@@ -30,18 +30,4 @@ std::optional<StoredShift> read_stored_shift(SQLite::Database& database, std::in
 
 std::optional<ShiftRows> read_shift_rows(SQLite::Database& database, std::int64_t shift_id);
 
-// In order of writing, those after this event_id.
-std::vector<AlarmEventRow> read_alarm_events(SQLite::Database& database, std::int64_t after_event_id);
-
-// All rows of each alarm that was not cleared since it was last seen.
-std::vector<AlarmEventRow> read_open_alarms(SQLite::Database& database);
-
-// All rows of the newest alarms, so many at most, older than `before_alarm` where that is given.
-std::vector<AlarmEventRow> read_newest_alarms(SQLite::Database& database, int most,
-                                              const std::optional<std::int64_t>& before_alarm = {});
-
-// All rows of each alarm that anything befell from `from_utc_ns` on and before `to_utc_ns`.
-std::vector<AlarmEventRow> read_alarms_between(SQLite::Database& database, std::int64_t from_utc_ns,
-                                               std::int64_t to_utc_ns);
-
 } // namespace quietpass

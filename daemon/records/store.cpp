@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "daemon/failure.h"
+#include "daemon/records/alarm_event_rows.h"
 #include "daemon/records/people_rows.h"
 #include "daemon/records/row_reader.h"
 #include "daemon/records/row_writer.h"

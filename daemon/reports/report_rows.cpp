@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <limits>
 
+#include "daemon/records/alarm_event_rows.h"
 #include "daemon/records/people_rows.h"
 #include "daemon/records/row_reader.h"
 #include "daemon/records/span_reader.h"

@@ -5,6 +5,7 @@
 
 #include "daemon/failure.h"
 #include "daemon/records/access_rows.h"
+#include "daemon/records/alarm_event_rows.h"
 #include "daemon/records/row_reader.h"
 #include "daemon/settings/key_file.h"
 #include "daemon/web/api_route.h"

@@ -3,6 +3,7 @@
 
 #include "daemon/alarms/alarm_listing.h"
 #include "daemon/alarms/stored_alarm.h"
+#include "daemon/records/alarm_event_rows.h"
 #include "daemon/records/clip_rows.h"
 #include "daemon/records/finding_rows.h"
 #include "daemon/records/row_reader.h"
