@@ -198,7 +198,7 @@ TuningResult tune_heard(const std::vector<CorpusStream>& streams, const TuningOp
         result.hours += stream.heard.passages.back().end_s / 3600;
     }
 
-    const auto steps = static_cast<std::size_t>(options.corpus.folds + 1);
+    const auto steps = static_cast<std::size_t>(options.corpus.folds) + 1;
     Checked checked;
     std::vector<Scorecard> fold_cards(static_cast<std::size_t>(options.corpus.folds));
     for (int fold = 0; fold < options.corpus.folds; ++fold) {

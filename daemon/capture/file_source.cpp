@@ -41,6 +41,7 @@ double share_there(SNDFILE* file) {
         long long announced = 0;
         long long there = 0;
         char chunk[8] = "";
+        // Numbers that libsndfile printed. NOLINTNEXTLINE(cert-err34-c)
         if (std::sscanf(line.c_str(), " %7s : %lld (should be %lld)", chunk, &announced, &there) != 3)
             continue;
         const std::string name = chunk;

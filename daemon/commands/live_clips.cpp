@@ -18,7 +18,7 @@ constexpr double kOff_s = 1.0;
 } // namespace
 
 LiveClips::LiveClips(const StationSettings& settings, std::span<const double> rates_hz, const ShiftBook& book,
-                     Files& files, const Clock& clock, std::filesystem::path out, Say say)
+                     Files& files, const Clock& clock, const std::filesystem::path& out, Say say)
     : ring_(clipped_rates(rates_hz), settings.clips.any() ? settings.clips.memory_s : kOff_s),
       plan_(settings.clips, [&book](double time_s) { return book.shift_id_of(time_s); }),
       say_(std::move(say)),

@@ -25,7 +25,7 @@ class LiveClips {
     // out: the folder of records.db. A FLAC file holds kMostChannels microphones: of more the first are kept.
     // book, files and clock must outlive it.
     LiveClips(const StationSettings& settings, std::span<const double> rates_hz, const ShiftBook& book,
-              Files& files, const Clock& clock, std::filesystem::path out, Say say);
+              Files& files, const Clock& clock, const std::filesystem::path& out, Say say);
 
     SoundRing* ring() { return &ring_; }
     StationEvents& events() { return plan_; }

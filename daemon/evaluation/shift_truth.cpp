@@ -154,7 +154,7 @@ void read_true_calls(const fs::path& file, const StandingOf& standing, evaluatio
                      std::string& species) {
     DelimitedTable table(file, Delimiter::kComma);
     while (table.next()) {
-        const std::string kind = table.cell("class");
+        const std::string& kind = table.cell("class");
         if (left_out(standing, table.cell_or_empty("passage"))) continue;
         if (kind == "pig_grunt") {
             events.others.push_back({span_in(table), kind});
@@ -181,7 +181,7 @@ void read_found_calls(const fs::path& file, const StandingOf& standing,
                       evaluation::ShiftEvents& events) {
     DelimitedTable table(file, Delimiter::kComma);
     while (table.next()) {
-        const std::string passage = table.cell("passage_id");
+        const std::string& passage = table.cell("passage_id");
         if (table.cell("kind") == "grunt" || left_out(standing, passage)) continue;
         evaluation::FoundCall found;
         found.span = span_in(table);

@@ -27,6 +27,7 @@ std::optional<std::int64_t> utc_from_text(const std::string& text) {
     int minute = 0;
     int second = 0;
     int taken = 0;
+    // The widths keep numbers small, %n tells whether all were there. NOLINTNEXTLINE(cert-err34-c)
     std::sscanf(text.c_str(), "%4d-%2u-%2uT%2d:%2d:%2d%n", &year, &month, &day, &hour, &minute, &second,
                 &taken);
     constexpr int kWhole = 19; // "2026-03-02T13:00:00"; signs and blanks make it shorter or longer
@@ -44,8 +45,8 @@ std::optional<std::int64_t> utc_from_text(const std::string& text) {
                                            std::chrono::day(day)};
     // Nanoseconds since 1970 end in 2262; a century of windows around a moment must fit too.
     const bool counts = year >= 1900 && year < 2150;
-    const bool real =
-        counts && date.ok() && hour >= 0 && hour < 24 && minute >= 0 && minute < 60 && second >= 0 && second < 60;
+    const bool real = counts && date.ok() && hour >= 0 && hour < 24 && minute >= 0 && minute < 60 &&
+                      second >= 0 && second < 60;
     if (!real) return std::nullopt;
     const std::chrono::nanoseconds moment = std::chrono::sys_days(date).time_since_epoch() +
                                             std::chrono::hours(hour) + std::chrono::minutes(minute) +

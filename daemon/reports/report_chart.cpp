@@ -35,7 +35,7 @@ std::string letter_of(std::size_t number) {
 
 } // namespace
 
-ReportChart report_chart(std::vector<ReportShift> recent, const std::vector<ReportShift>& reported) {
+ReportChart report_chart(const std::vector<ReportShift>& recent, const std::vector<ReportShift>& reported) {
     ReportChart chart;
     for (const ReportShift& shift : recent) {
         if (!shift.figures.vocal.percent) continue;

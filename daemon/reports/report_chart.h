@@ -15,7 +15,7 @@ namespace quietpass {
 inline constexpr std::size_t kLimitsFrom = 8;
 
 // Shifts without a percentage have no point.
-ReportChart report_chart(std::vector<ReportShift> recent, const std::vector<ReportShift>& reported);
+ReportChart report_chart(const std::vector<ReportShift>& recent, const std::vector<ReportShift>& reported);
 
 // Changes from the chart's first shift to the report's last, and those within the report; lettered A, B, …
 std::vector<ReportChange> report_changes(const Journal& journal, const ReportChart& chart,

@@ -41,6 +41,7 @@ std::optional<WebAddress> web_address_from(const std::string& url) {
     WebAddress address;
     address.scheme = *scheme;
     address.host = *host;
+    // curl takes no port that is no number to 65535. NOLINTNEXTLINE(cert-err34-c)
     if (const auto port = part_of(parsed.get(), CURLUPART_PORT)) address.port = std::atoi(port->c_str());
     address.path = part_of(parsed.get(), CURLUPART_PATH).value_or("/");
     address.has_user = part_of(parsed.get(), CURLUPART_USER) || part_of(parsed.get(), CURLUPART_PASSWORD);

@@ -21,8 +21,8 @@ OriginTracer::OriginTracer(const StationSettings& settings, const SegmentSetting
 std::optional<TracedOrigin> OriginTracer::trace(const HeardCall& heard, std::size_t microphone) {
     std::optional<TracedOrigin> told;
     for (Teller& teller : tellers_) {
-        auto traced = ask(teller, heard, microphone);
-        if (traced && (!told || traced->judgement.origin > told->judgement.origin)) told = std::move(traced);
+        const auto traced = ask(teller, heard, microphone);
+        if (traced && (!told || traced->judgement.origin > told->judgement.origin)) told = traced;
     }
     return told;
 }

@@ -98,7 +98,7 @@ GoneBack go_back(const fs::path& profile, std::optional<int> to) {
         if (bytes_of(kept[i].file) == present) place = i;
     }
     const bool is_kept = place < kept.size();
-    std::size_t wanted = place;
+    std::size_t wanted = 0;
     if (to) {
         const auto found =
             std::find_if(kept.begin(), kept.end(), [&](const KeptProfile& one) { return one.number == *to; });

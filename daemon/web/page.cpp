@@ -181,8 +181,8 @@ struct Page::Parts {
     }
 };
 
-Page::Page(const StationSettings& settings, const Clock& clock, std::filesystem::path out, LiveFeed& feed,
-           Say say, PageLinks links)
+Page::Page(const StationSettings& settings, const Clock& clock, const std::filesystem::path& out,
+           LiveFeed& feed, Say say, PageLinks links)
     : parts_(std::make_unique<Parts>(settings, clock, out, feed, std::move(say), std::move(links))) {}
 
 Page::~Page() {

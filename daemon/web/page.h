@@ -30,8 +30,8 @@ class Page {
 
     // clock: of people, real time. out: the folder of records.db, which is there. feed, clock and what `say`
     // refers to must outlive it; say is called from any thread.
-    Page(const StationSettings& settings, const Clock& clock, std::filesystem::path out, LiveFeed& feed,
-         Say say, PageLinks links = {});
+    Page(const StationSettings& settings, const Clock& clock, const std::filesystem::path& out,
+         LiveFeed& feed, Say say, PageLinks links = {});
     ~Page();
 
     void start();

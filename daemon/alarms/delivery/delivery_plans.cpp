@@ -13,9 +13,9 @@
 #include "daemon/alarms/delivery/mail_channel.h"
 #include "daemon/alarms/delivery/mqtt_channel.h"
 #include "daemon/alarms/delivery/relay_channel.h"
-#include "daemon/settings/secret_file.h"
 #include "daemon/alarms/delivery/webhook_channel.h"
 #include "daemon/failure.h"
+#include "daemon/settings/secret_file.h"
 
 namespace quietpass {
 
@@ -101,13 +101,13 @@ std::vector<DeliveryPlan> delivery_plans(const StationSettings& settings,
 }
 
 std::unique_ptr<Delivery> open_delivery(const StationSettings& settings, const std::filesystem::path& folder,
-                                        const Clock& clock, Delivery::Say say) {
+                                        const Clock& clock, const Delivery::Say& say) {
     Outbox outbox(folder / kOutboxFile);
     auto standing = std::make_shared<StandingAlarms>(outbox.standing());
     auto plans = delivery_plans(settings, standing, clock);
     const auto keep = std::chrono::hours(std::llround(24.0 * settings.outbox.keep_days));
-    return std::make_unique<Delivery>(std::move(outbox), std::move(standing), std::move(plans), clock,
-                                      std::move(say), keep);
+    return std::make_unique<Delivery>(std::move(outbox), std::move(standing), std::move(plans), clock, say,
+                                      keep);
 }
 
 } // namespace quietpass

@@ -18,8 +18,9 @@ std::vector<DeliveryPlan> delivery_plans(const StationSettings& settings,
                                          const std::shared_ptr<const StandingAlarms>& standing,
                                          const Clock& clock);
 
-// The whole: channels and the outbox in that folder, which must be there. settings and the clock: see Delivery.
+// The whole: channels and the outbox in that folder, which must be there. settings and the clock: see
+// Delivery.
 std::unique_ptr<Delivery> open_delivery(const StationSettings& settings, const std::filesystem::path& folder,
-                                        const Clock& clock, Delivery::Say say);
+                                        const Clock& clock, const Delivery::Say& say);
 
 } // namespace quietpass
