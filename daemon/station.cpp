@@ -179,18 +179,19 @@ void Station::Parts::emit_passage(Passage& passage) {
     const bool stunned = !std::isnan(passage.stunned_s);
     const double counts_until_s =
         stunned ? std::min(passage.end_s, passage.stunned_s + settings.restraint.at_stun_s) : passage.end_s;
-    if (const auto cause = gaps.gap_in(passage.entered_s, counts_until_s)) {
-        passage.covered = false;
-        if (passage.excluded.empty()) passage.excluded = name_of(*cause);
-    } else if (gaps.gap_in(counts_until_s, passage.end_s)) {
-        passage.flags.emplace_back("after_stun_not_heard");
-    }
+    // Since when an animal is in whose entry was missed, nobody knows: what it said before anybody listened,
+    // or while sound or contacts were lost, must not pass for silence.
     const bool entry_missed =
         std::find(passage.flags.begin(), passage.flags.end(), "entered_missing") != passage.flags.end();
-    if (entry_missed && passage.entered_s < settings.restraint.entry_before_s) {
-        // It was in before anybody listened: what it said until then must not pass for silence.
+    const double in_since_s = passage.entered_s - (entry_missed ? settings.restraint.entry_before_s : 0.0);
+    if (const auto cause = gaps.gap_in(in_since_s, counts_until_s)) {
+        passage.covered = false;
+        if (passage.excluded.empty()) passage.excluded = name_of(*cause);
+    } else if (entry_missed && in_since_s < 0.0) {
         passage.covered = false;
         if (passage.excluded.empty()) passage.excluded = "not_covered";
+    } else if (gaps.gap_in(counts_until_s, passage.end_s)) {
+        passage.flags.emplace_back("after_stun_not_heard");
     }
     events.on_passage(passage);
 }

@@ -178,7 +178,8 @@ class History {
         call.heard.score = around(2.5, 0.3);
         call.heard.level_db = -uniform(12.0, 40.0);
         call.heard.f0_hz = station_.species == Species::kPig ? around(1200.0, 0.2) : around(150.0, 0.2);
-        call.heard.reasons = "voice_s +1.2; formant2 +0.8; over_2k -0.1";
+        call.heard.reasons =
+            "voice_s>0.4 +1.2; formant2_hz>586 +0.8; over_2k_db<=12 -0.1"; // as the ears write it
         call.passage_id = passage.id;
         call.passage_entered_s = passage.entered_s;
         call.phase = at_s > passage.stunned_s     ? Phase::kAfterStun
@@ -186,7 +187,8 @@ class History {
                      : at_s > passage.body_held_s ? Phase::kBodyHeld
                                                   : Phase::kEntry;
         call.counted = call.phase != Phase::kAfterStun;
-        call.reason = call.counted ? "during " + std::string(name_of(*call.phase)) : "after the stun";
+        call.reason = call.counted ? "the animal in the restrainer"
+                                   : "after the stun: a trained person checks the animal";
         if (call.counted) {
             ++passage.calls;
             passage.vocal = true;

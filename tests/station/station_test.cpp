@@ -197,3 +197,18 @@ TEST_CASE(
     CHECK(recorder.passages[1].excluded.empty());
     CHECK(recorder.passages[1].covered);
 }
+
+TEST_CASE("An animal whose entry was missed while the contacts were lost is not scored") {
+    Recorder recorder;
+    const Profile profile = every_sound_is_a_moo();
+    Station station(box_station(), &profile, kRates, recorder);
+    station.lose_contacts("module", 40.0, 49.0);
+    const std::vector<Edge> edges = {{50.0, Role::kHeld, true},     {56.0, Role::kStunned, true},
+                                     {60.0, Role::kReleased, true}, {90.0, Role::kHeld, true},
+                                     {96.0, Role::kStunned, true},  {100.0, Role::kReleased, true}};
+    play(station, room(120.0), edges, 480);
+    REQUIRE(recorder.passages.size() == 2);
+    CHECK(recorder.passages[0].excluded == "contacts_lost");
+    CHECK_FALSE(recorder.passages[0].covered);
+    CHECK(recorder.passages[1].covered);
+}
