@@ -8,6 +8,7 @@
 #include "daemon/records/passages_csv.h"
 #include "daemon/records/shift_json.h"
 #include "daemon/shifts/breaks.h"
+#include "daemon/shifts/outside_shifts.h"
 
 namespace quietpass {
 
@@ -67,7 +68,8 @@ void ShiftBook::open(double start_s) {
     if (const auto now_ns = utc_at(utc_, start_s); schedule_ != nullptr && now_ns) {
         // Half a millisecond in: a border computed back from UTC may lie a rounding before it.
         const std::int64_t inside_ns = *now_ns + 500'000;
-        shift.shift = schedule_->shift_at(inside_ns).value_or(Shift{"outside", std::nullopt, std::nullopt});
+        shift.shift =
+            schedule_->shift_at(inside_ns).value_or(Shift{kOutsideShifts, std::nullopt, std::nullopt});
         if (const auto border_ns = schedule_->next_border(inside_ns)) {
             next_border_s_ = static_cast<double>(*border_ns - utc_->utc_ns_at_zero) / utc_->ns_per_s;
         }

@@ -27,7 +27,7 @@ std::vector<PassageFacts> side(const std::vector<PassageFacts>& all, std::int64_
                                const Window& window, bool after) {
     std::vector<PassageFacts> found;
     for (const PassageFacts& passage : all) {
-        if (!passage.scored() || !passage.row.entered_utc_ns) continue;
+        if (!passage.row.entered_utc_ns) continue;
         const std::int64_t utc_ns = *passage.row.entered_utc_ns;
         if ((utc_ns >= change_utc_ns) == after && inside(utc_ns, change_utc_ns, window)) {
             found.push_back(passage);
@@ -39,7 +39,22 @@ std::vector<PassageFacts> side(const std::vector<PassageFacts>& all, std::int64_
     return found;
 }
 
+// Behind the n-th scored one, or the end where there are fewer.
+template <typename At>
+At nth_scored(At at, At end, std::int64_t n) {
+    while (at != end && n > 0)
+        if ((at++)->scored()) --n;
+    return at;
+}
+
 } // namespace
+
+std::vector<PassageFacts> scored_of(std::vector<PassageFacts> passages) {
+    passages.erase(std::remove_if(passages.begin(), passages.end(),
+                                  [](const PassageFacts& one) { return !one.scored(); }),
+                   passages.end());
+    return passages;
+}
 
 std::optional<Window> window_from(const std::string& text, const LocalTime& time) {
     Window window;
@@ -67,22 +82,29 @@ std::optional<Window> window_from(const std::string& text, const LocalTime& time
     return window;
 }
 
+std::vector<PassageFacts> entered_before(const std::vector<PassageFacts>& all, std::int64_t change_utc_ns,
+                                         const Window& window) {
+    std::vector<PassageFacts> found = side(all, change_utc_ns, window, false);
+    if (window.passages)
+        found.erase(found.begin(), nth_scored(found.rbegin(), found.rend(), *window.passages).base());
+    return found;
+}
+
+std::vector<PassageFacts> entered_after(const std::vector<PassageFacts>& all, std::int64_t change_utc_ns,
+                                        const Window& window) {
+    std::vector<PassageFacts> found = side(all, change_utc_ns, window, true);
+    if (window.passages) found.erase(nth_scored(found.begin(), found.end(), *window.passages), found.end());
+    return found;
+}
+
 std::vector<PassageFacts> passages_before(const std::vector<PassageFacts>& all, std::int64_t change_utc_ns,
                                           const Window& window) {
-    std::vector<PassageFacts> found = side(all, change_utc_ns, window, false);
-    const auto most = static_cast<std::size_t>(window.passages.value_or(0));
-    if (window.passages && found.size() > most)
-        found.erase(found.begin(), found.end() - window.passages.value());
-    return found;
+    return scored_of(entered_before(all, change_utc_ns, window));
 }
 
 std::vector<PassageFacts> passages_after(const std::vector<PassageFacts>& all, std::int64_t change_utc_ns,
                                          const Window& window) {
-    std::vector<PassageFacts> found = side(all, change_utc_ns, window, true);
-    if (window.passages && found.size() > static_cast<std::size_t>(*window.passages)) {
-        found.resize(static_cast<std::size_t>(*window.passages));
-    }
-    return found;
+    return scored_of(entered_after(all, change_utc_ns, window));
 }
 
 } // namespace quietpass

@@ -27,12 +27,12 @@ void compare_change(CompareOptions& options) {
     ChangeWish& wish = options.wish;
     wish.before = window_of(records, "--before", options.before);
     wish.after = window_of(records, "--after", options.after);
-    std::optional<Statement> statement;
+    std::optional<ComparedChange> compared;
     records.store().read(
-        [&](SQLite::Database& database) { statement = change_statement(database, wish, records.time()); });
-    if (!statement)
+        [&](SQLite::Database& database) { compared = change_statement(database, wish, records.time()); });
+    if (!compared)
         records.fail(std::to_string(wish.change_id) + ": no such change is in force; see `change list`");
-    print(*statement, options.records.output());
+    print(compared->statement, options.records.output());
 }
 
 } // namespace

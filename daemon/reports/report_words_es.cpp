@@ -127,7 +127,7 @@ void set_spanish_blocks(ReportWords& words) {
 
 void set_spanish_factors(ReportWords& words) {
     words.factors_heading = "Qué acompaña a las vocalizaciones";
-    words.factor_columns = {"animales con", "vocalizaron", "los demás", "veces más (95 %)"};
+    words.factor_columns = {"animales con", "vocalizaron", "los demás", "razón (95 %)"};
     words.factors = {{"hold_time", "sujeción {0}"},
                      {"prods", "picana: {0}"},
                      {"second_stun", "segundo aturdido: {0}"},

@@ -28,23 +28,26 @@ std::vector<PassageFacts> facts_in(SQLite::Database& database, const Journal& jo
 
 } // namespace
 
-std::optional<Statement> change_statement(SQLite::Database& database, const ChangeWish& wish,
-                                          const LocalTime& time) {
+std::optional<ComparedChange> change_statement(SQLite::Database& database, const ChangeWish& wish,
+                                               const LocalTime& time) {
     const Journal journal(read_journal(database));
     const std::optional<JournalEntry> change = journal.entry(wish.change_id);
     if (!change || change->kind != EntryKind::kChange) return std::nullopt;
     const std::int64_t at = change->at_utc_ns;
-    const ChangeSide before{passages_before(
-        facts_in(database, journal, span_before(database, at, wish.before)), at, wish.before)};
-    const ChangeSide after{
-        passages_after(facts_in(database, journal, span_after(database, at, wish.after)), at, wish.after)};
+    ComparedChange found;
+    found.before =
+        entered_before(facts_in(database, journal, span_before(database, at, wish.before)), at, wish.before);
+    found.after =
+        entered_after(facts_in(database, journal, span_after(database, at, wish.after)), at, wish.after);
+    const ChangeSide before{scored_of(found.before)};
+    const ChangeSide after{scored_of(found.after)};
 
     ComparisonWish compared;
     compared.showing = {wish.level, wish.power_percent / 100.0};
     if (wish.hoped_percent) compared.hoped_share = *wish.hoped_percent / 100.0;
     const Comparison comparison = compare(before.compared(), after.compared(), compared);
 
-    Statement statement;
+    Statement& statement = found.statement;
     statement.figures = {{"change_id", change->id},
                          {"at", utc_text(at)},
                          {"what", change->text},
@@ -74,7 +77,7 @@ std::optional<Statement> change_statement(SQLite::Database& database, const Chan
     statement.sections = {
         sides, chart_section(run_chart(before.charted(), after.charted(), wish.group), wish.group, time)};
     statement.csv_section = 1;
-    return statement;
+    return found;
 }
 
 } // namespace quietpass

@@ -8,8 +8,10 @@
 
 #include <cstdint>
 #include <optional>
+#include <vector>
 
 #include "daemon/changes/window.h"
+#include "daemon/factors/passage_facts.h"
 #include "daemon/records/local_time.h"
 #include "daemon/tables/table.h"
 
@@ -36,8 +38,15 @@ inline constexpr const char* kUsualWindow = "7d";
 inline constexpr const char* kWindowExpected =
     "a time like 7d, 36h or 90m, a number of scored passages like 400, or two moments FROM,TO";
 
+struct ComparedChange {
+    Statement statement;
+    // All that came through in each side's time, scored or not.
+    std::vector<PassageFacts> before;
+    std::vector<PassageFacts> after;
+};
+
 // Nothing: no such change is in force.
-std::optional<Statement> change_statement(SQLite::Database& database, const ChangeWish& wish,
-                                          const LocalTime& time);
+std::optional<ComparedChange> change_statement(SQLite::Database& database, const ChangeWish& wish,
+                                               const LocalTime& time);
 
 } // namespace quietpass

@@ -30,7 +30,8 @@ void bound(SQLite::Database& database, const RecordSpan& span, const char* param
     const std::int64_t passages = passages_within(database, span);
     if (passages <= kMostPassages) return;
     throw Refusal{400, "these are " + std::to_string(passages) + " passages, too many at once", parameter,
-                  "give a time of at most " + std::to_string(kMostPassages) + ", or ask with the command"};
+                  "choose a shorter time, with at most " + std::to_string(kMostPassages) +
+                      " passages in it; the commands have no such limit"};
 }
 
 // The span that an entered lot holds for.
@@ -97,7 +98,9 @@ WebAnswer Api::change_comparison(const Call& call) {
         }
         bound(database, span_before(database, change->at_utc_ns, wish.before), "before");
         bound(database, span_after(database, change->at_utc_ns, wish.after), "after");
-        return json_answer(figures_json(change_statement(database, wish, time.local()).value()));
+        const ComparedChange compared = change_statement(database, wish, time.local()).value();
+        return json_answer(figures_json(compared.statement, {{"before", coverage_json(compared.before)},
+                                                             {"after", coverage_json(compared.after)}}));
     });
 }
 

@@ -1,6 +1,6 @@
 // The shifts of a run chart, as the store has them: those with a date, of the station and species that the
-// latest of them is of, oldest first. From one moment of the store. Errors: SQLite::Exception. One thread a
-// database.
+// latest of them is of, oldest first; what lies between the shifts of the plan only where an animal came
+// then. From one moment of the store. Errors: SQLite::Exception. One thread a database.
 #pragma once
 
 #include <SQLiteCpp/Database.h>

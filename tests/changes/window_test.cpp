@@ -57,6 +57,18 @@ TEST_CASE("A window of two moments takes what lies between, still on its own sid
     CHECK(minute_of(passages_after(minutes(100), kChange, *window).back()) == 58);
 }
 
+TEST_CASE("What was not scored is told of the same time as what was") {
+    const auto window = window_from("12", LocalTime("UTC"));
+    const auto before = entered_before(minutes(100), kChange, *window);
+    REQUIRE(before.size() == 14); // of the minutes 39 and 49 too
+    CHECK(minute_of(before.front()) == 36);
+    CHECK(minute_of(before.back()) == 49);
+    const auto after = entered_after(minutes(100), kChange, *window);
+    REQUIRE(after.size() == 13); // the 12th scored one is the last
+    CHECK(minute_of(after.back()) == 62);
+    CHECK(entered_after(minutes(60), kChange, *window_from("20m", LocalTime("UTC"))).size() == 10);
+}
+
 TEST_CASE("What is no window is nothing") {
     for (const char* bad : {"", "0", "-3", "7x", "7dd", "d", "1e9", "9999999999999d", "2026-03-02 06:00,",
                             "2026-03-02 06:00,2026-03-02 05:00", "999999999d"}) {

@@ -40,7 +40,7 @@ class Guides(unittest.TestCase):
         for guide in GUIDES:
             for words in commands_of(guide.read_text(encoding="utf-8")):
                 names = [words[0]]
-                if words[0] in ("alarms", "handaudit", "key", "users", "change"):
+                if words[0] in ("alarms", "finding", "handaudit", "key", "users", "change"):
                     names.append(words[1])
                 shown = subprocess.run([PROGRAM, *names, "--help"], capture_output=True, text=True, timeout=60)
                 self.assertEqual(shown.returncode, 0, f"{guide.name}: {names}: {shown.stderr}")

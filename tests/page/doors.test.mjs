@@ -33,13 +33,21 @@ test("a wall screen that goes to a reviewer's page is told so", async () => {
   assert.equal(await page.locator("calls-page").count(), 0);
 });
 
-test("a session that has ended leads back to the door", async () => {
+test("a session that was ended elsewhere leads back to the door, though the browser still has its cookie", async () => {
   const context = await browser.newContext();
   const page = await context.newPage();
   await logIn(page, station, "rosa");
-  await context.clearCookies();
+  const cookies = await context.cookies();
+  const second = await context.newPage();
+  await second.goto(station.address);
+  await second.click("header.mast button:text-is('Log out')");
+  await second.waitForSelector("login-page");
+  await context.addCookies(cookies); // as a copy of it would come
+  assert.equal((await context.cookies()).length, cookies.length);
   await page.click("nav.rail a[href='/shifts']");
   await page.waitForSelector("login-page");
+  const session = await page.evaluate(async () => (await fetch("/api/v1/shifts")).status);
+  assert.equal(session, 401);
 });
 
 test("a request that is forged by another site, or has no token, changes nothing", async () => {
@@ -53,11 +61,19 @@ test("a request that is forged by another site, or has no token, changes nothing
   });
   assert.deepEqual(answers, [403, 403]);
   const cookies = await context.cookies();
-  const forged = await fetch(`${station.address}/api/v1/logout`, { method: "POST", headers: { cookie: cookies.map((cookie) => `${cookie.name}=${cookie.value}`).join("; "), origin: "https://elsewhere.example" } });
-  assert.equal(forged.status, 403);
   assert.ok(cookies.some((cookie) => cookie.name === "quietpass_session" && cookie.httpOnly && cookie.sameSite === "Strict"));
+  const token = await page.evaluate(async () => (await (await fetch("/api/v1/session")).json()).token);
+  const cookie = cookies.map(({ name, value }) => `${name}=${value}`).join("; ");
+  const sent = (origin) => fetch(`${station.address}/api/v1/logout`, { method: "POST", headers: { cookie, origin, "X-Quietpass-Token": token } });
+  for (const origin of ["https://elsewhere.example", "null", `${station.address}.elsewhere.example`]) {
+    assert.equal((await sent(origin)).status, 403, `with cookie and token, from ${origin}`);
+  }
   await page.reload();
   await page.waitForSelector("header.mast");
+  const own = await sent(station.address); // all that was wrong with the others was where they came from
+  assert.ok(own.ok, String(own.status));
+  await page.reload();
+  await page.waitForSelector("login-page");
 });
 
 test("the page loads nothing from elsewhere and breaks no rule of its own policy", async () => {

@@ -1,7 +1,9 @@
 // What a welfare officer, a specialist and a manager do with a shift that was heard, in a real browser.
 import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { logIn, openBrowser, refusedByPolicy, Station } from "./station.mjs";
+import { logIn, openBrowser, post, refusedByPolicy, Station, tree } from "./station.mjs";
 
 let station;
 let browser;
@@ -139,4 +141,54 @@ test("a reviewer sees cases but can't open one; a station's contacts show what i
   await page.waitForSelector("[data-contact=entered]");
   assert.match(await page.locator("[data-contact=entered]").innerText(), /open|closed/);
   assert.equal(await page.locator("[data-contact]").count(), 7);
+});
+
+test("before and after stand on one ruler, each with its interval in words and how many were scored", async () => {
+  const page = await as("max");
+  const days = (n) => new Date(Date.now() - n * 86_400_000).toISOString();
+  const { entry_id } = await post(page, "/changes", { what: "a quieter gate", at: days(4) });
+  await page.goto(`${station.address}/changes/${entry_id}`);
+  await page.selectOption("select[name=span]", "200"); // the shares of so few have wide intervals
+  await page.waitForSelector("[data-side=after] svg[data-end]");
+  const ends = await page.$$eval("[data-side] svg.ruler", (rulers) => rulers.map((one) => one.dataset.end));
+  assert.equal(ends.length, 2);
+  assert.equal(ends[0], ends[1]);
+  const told = await page.evaluate(async (id) => (await fetch(`/api/v1/changes/${id}/comparison?before=200&after=200`)).json(), entry_id);
+  assert.ok(Number(ends[0]) >= Math.max(told.before_percent_high, told.after_percent_high));
+  for (const side of ["before", "after"]) {
+    const words = await page.locator(`[data-side=${side}]`).innerText();
+    assert.match(words, /95 % sure that it is between [\d.]+\s% and [\d.]+\s%/);
+    assert.match(words, new RegExp(`${told.coverage[side].scored} of ${told.coverage[side].passages} passages scored`));
+  }
+  await page.goto(`${station.address}/factors`);
+  await page.waitForSelector("factors-page [data-coverage]");
+  assert.match(await page.locator("factors-page [data-coverage]").innerText(), /[\d,]+ of [\d,]+ passages scored/);
+});
+
+test("too long a time is refused in words with what to do, and another can be chosen", async () => {
+  const source = readFileSync(join(tree, "daemon/web/api_figures.cpp"), "utf8");
+  const [what, choose, rest] = ["passages, too many at once", "choose a shorter time, with at most ", " passages in it; the commands have no such limit"];
+  for (const part of [what, choose, rest]) assert.ok(source.includes(part), part);
+  const context = await browser.newContext({ locale: "es" });
+  const page = await context.newPage();
+  await logIn(page, station, "max");
+  const { entry_id } = await post(page, "/changes", { what: "a lamp", at: new Date(Date.now() - 2 * 86_400_000).toISOString() });
+  const refusal = { error: { what: `these are 124651 ${what}`, where: "from", do: `${choose}100000${rest}` } };
+  const refused = (route) => route.fulfill({ status: 400, json: refusal });
+  await page.route(/factors\?|comparison\?before=28d/, refused);
+  await page.goto(`${station.address}/factors`);
+  await page.waitForSelector("factors-page .trouble");
+  assert.match(await page.locator("factors-page .trouble").innerText(), /son 124.651 pasos, demasiados a la vez: elija un tiempo más corto, con 100.000 pasos como máximo/);
+  assert.equal(await page.locator("factors-page table").count(), 0, "no figures of another time stand below it");
+  await page.unroute(/factors\?|comparison\?before=28d/, refused);
+  await page.selectOption("factors-page select", "1");
+  await page.waitForSelector("factors-page [data-coverage]");
+  await page.route(/comparison\?before=28d/, refused);
+  await page.goto(`${station.address}/changes/${entry_id}`);
+  await page.selectOption("select[name=span]", "28d");
+  await page.waitForSelector("change-page .trouble");
+  assert.equal(await page.locator("[data-side]").count(), 0);
+  await page.selectOption("select[name=span]", "1d");
+  await page.waitForSelector("[data-side=after]");
+  assert.equal(await page.locator("change-page .trouble").count(), 0);
 });

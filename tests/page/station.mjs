@@ -103,6 +103,28 @@ export class Station {
   }
 }
 
+/** A part of the page by itself, as a test in Node takes it: what it exports. */
+export async function builtModule(path) {
+  const { buildSync } = libraries("esbuild");
+  const built = buildSync({ entryPoints: [join(tree, "daemon/web/ui/src", path)], bundle: true, format: "esm", write: false });
+  return import(`data:text/javascript;base64,${Buffer.from(built.outputFiles[0].contents).toString("base64")}`);
+}
+
+/** Sends as the page does, with its session's token, and gives the answer. */
+export async function post(page, path, body) {
+  const { status, answer } = await page.evaluate(
+    async ([path, body]) => {
+      const { token } = await (await fetch("/api/v1/session")).json();
+      const sent = { method: "POST", headers: { "Content-Type": "application/json", "X-Quietpass-Token": token }, body: JSON.stringify(body) };
+      const response = await fetch(`/api/v1${path}`, sent);
+      return { status: response.status, answer: await response.json() };
+    },
+    [path, body],
+  );
+  if (status >= 300) throw new Error(`${path}: ${status} ${JSON.stringify(answer)}`);
+  return answer;
+}
+
 /** A fresh browser with nothing kept from another test. */
 export function openBrowser() {
   return chromium.launch({

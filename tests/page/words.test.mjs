@@ -1,17 +1,16 @@
 // The page's texts: none missing in a language, none that nobody asks for.
 import assert from "node:assert/strict";
 import { readdirSync, readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import { join } from "node:path";
 import { test } from "node:test";
+import { builtModule } from "./station.mjs";
 import { alarmSentences, measures, refusals, returned, source as sourceOf, tree } from "./daemon_words.mjs";
 
 const source = join(tree, "daemon/web/ui/src");
 const texts = (language) => JSON.parse(readFileSync(join(source, `words/${language}.json`), "utf8"));
 const templates = texts("told_es");
-const { buildSync } = createRequire(join(tree, "daemon/web/ui/package.json"))("esbuild");
-const built = buildSync({ entryPoints: [join(source, "words/told.ts")], bundle: true, format: "esm", write: false });
-const { translated } = await import(`data:text/javascript;base64,${Buffer.from(built.outputFiles[0].contents).toString("base64")}`);
+const { translated } = await builtModule("words/told.ts");
+const { localeOf } = await builtModule("words/languages.ts");
 const inSpanish = (line) => translated(line, templates, (_, value) => value);
 const en = texts("en");
 const es = texts("es");
@@ -137,4 +136,22 @@ test("why a call was given to an animal is known in Spanish, part by part", () =
   const whole = "the animal nearest the stun; passage 12 was stunned and in the line: it may be its; 3.0 dB louder at a than at b";
   assert.equal(inSpanish(whole), "el animal más cercano al aturdido; el animal 12 estaba aturdido y en la fila: puede ser suya; 3.0 dB más fuerte en a que en b");
   assert.equal(inSpanish("something that nobody ever said"), null);
+});
+
+test("numbers and dates are those of the browser's region in the language that is read", () => {
+  assert.equal(localeOf("es", ["es-MX", "es", "en"]), "es-MX");
+  assert.equal(localeOf("es", ["en-US", "es-US"]), "es-US");
+  assert.equal(localeOf("en", ["en-GB", "en-US", "en"]), "en-GB");
+  assert.equal(localeOf("en", ["en", "en-AU"]), "en-AU");
+  assert.equal(localeOf("es", ["es", "en-US"]), "es", "its own, without a region");
+  assert.equal(localeOf("es", ["en-US", "en"]), "es-US", "the place, where only another language is named");
+  assert.equal(localeOf("en", ["not a language!", "C"]), "en");
+  const written = (locale) => new Intl.NumberFormat(locale, { minimumFractionDigits: 1 }).format(124651.5);
+  assert.equal(written(localeOf("es", ["es-MX"])), "124,651.5");
+  assert.equal(written(localeOf("es", ["es-ES"])), "124.651,5");
+});
+
+test("the report and the page say in both languages how often beside how often as a ratio, not as 'more'", () => {
+  assert.doesNotMatch(es["factors.ratio"], /más/);
+  assert.doesNotMatch(sourceOf("daemon/reports/report_words_es.cpp"), /veces más/);
 });

@@ -30,12 +30,12 @@ class MadeStore {
 
     // Opens a shift at a UTC time; animals come `every_s`, the first one so long after the start.
     std::int64_t shift(const std::string& start, double every_s = 30.0,
-                       const std::string& timezone = "America/Denver") {
+                       const std::string& timezone = "America/Denver", const std::string& name = "early") {
         ShiftOpened opened;
         opened.shift_id = store_.next_shift_id();
         opened.station = "box-1";
         opened.timezone = timezone;
-        opened.name = "early";
+        opened.name = name;
         utc_ = StationUtc{*utc_from_text(start), 1e9};
         opened.utc = utc_;
         shift_id_ = opened.shift_id;

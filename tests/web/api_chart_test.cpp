@@ -115,6 +115,33 @@ TEST_CASE("Few shifts have no limits, an open shift has its figures so far and n
     CHECK(open["limit_low_percent"].is_null());
 }
 
+TEST_CASE(
+    "What lies between the shifts of the plan takes no place on the chart, unless an animal came then") {
+    ServedPage page;
+    add_shifts(page, {1, 2});
+    MadeStore made(page.folder / "records.db");
+    const auto between = [&made](const std::string& start) {
+        made.shift(start, 30.0, "America/Denver", "outside");
+    };
+    between("2026-03-10T13:00:00Z");
+    made.close();
+    between("2026-03-11T13:00:00Z");
+    made.add(2);
+    made.close();
+    made.shift("2026-03-12T05:00:00Z"); // a holiday: of the plan, and without an animal
+    made.close();
+    between("2026-03-12T13:00:00Z"); // goes on
+    HttpClient client(page.address);
+    REQUIRE(client.log_in("reviewer", kPassword).status == 200);
+    const Described api(client);
+    const Json chart = api.get("/chart", "/chart?most=3&from=2026-03-09T00:00:00Z");
+    std::vector<std::string> starts;
+    for (const Json& shift : chart["shifts"])
+        starts.push_back(shift["start"].get<std::string>().substr(5, 8));
+    CHECK(starts == std::vector<std::string>{"03-10T05", "03-11T13", "03-12T05"});
+    CHECK(chart["more"] == true);
+}
+
 TEST_CASE("The chart gives the latest shifts where there are more than asked for") {
     ServedPage page;
     add_shifts(page, {1, 2, 3});

@@ -124,12 +124,17 @@ TEST_CASE("Before and after a change are compared as the command compares them, 
     REQUIRE(days["run_chart"].size() == 4);
     CHECK(days["run_chart"][3]["side"] == "after");
     CHECK(days["run_chart"][0]["passages"] == 100);
+    CHECK(days["coverage"]["before"] ==
+          Json{{"passages", 203}, {"scored", 200}, {"excluded", {{"overrun", 3}}}});
+    CHECK(days["coverage"]["after"]["passages"] == 200);
     const std::string words = days["words"].dump();
     CHECK(words.find("A lamp") == std::string::npos);
     CHECK(words.find("a lamp") != std::string::npos); // another change within the window
     const Json counted = at.api.get(route, "/changes/1/comparison?before=50&after=70");
     CHECK(counted["before_passages"] == 50);
     CHECK(counted["after_passages"] == 70);
+    CHECK(counted["coverage"]["before"]["passages"] == 53); // those left out came after the first of the 50
+    CHECK(counted["coverage"]["after"]["passages"] == 70);
     const Json moments =
         at.api.get(route, "/changes/1/comparison?before=2026-03-10T05:00:00Z,2026-03-10T05:30:15Z&after=1m");
     CHECK(moments["before_passages"] == 60); // one each 30 s from 05:00:30 on

@@ -14,13 +14,13 @@ if (!out) {
 await rm(out, { recursive: true, force: true });
 await mkdir(out, { recursive: true });
 
-const commonToPages = {
-  name: "common to pages",
+const onEveryPage = {
+  name: "on every page",
   setup: (build) =>
-    build.onLoad({ filter: /src\/(?:app|pages\/\w+)\.ts$/ }, async ({ path }) => ({
-      contents: `import "${path.endsWith("app.ts") ? "." : ".."}/common";${await readFile(path, "utf8")}`, // on the same line: places in the source stay
-      loader: "ts",
-    })),
+    build.onLoad({ filter: /src\/(?:app|pages\/\w+)\.ts$/ }, async ({ path }) => {
+      const from = path.endsWith("app.ts") ? "." : "..";
+      return { contents: `import "${from}/every_page";${await readFile(path, "utf8")}`, loader: "ts" }; // on the same line: places in the source stay
+    }),
 };
 
 const result = await esbuild.build({
@@ -37,7 +37,7 @@ const result = await esbuild.build({
   minify: true,
   legalComments: "none",
   metafile: true,
-  plugins: [commonToPages],
+  plugins: [onEveryPage],
   logLevel: "warning",
 });
 

@@ -1,4 +1,6 @@
 // What people enter about the line, and the figures made of it.
+import type { SpanCoverage } from "./types";
+
 export interface PartFigures {
   vocal: number;
   passages: number;
@@ -17,6 +19,7 @@ export interface LotFigures extends PartFigures {
   effective_animals: number | null;
   without_lot: number;
   lots: LotRow[];
+  coverage: SpanCoverage;
   words: string[];
 }
 export interface PhaseShare extends PartFigures {
@@ -41,6 +44,7 @@ export interface Factors {
   confidence: number;
   phases: PhaseShare[];
   factors: Factor[];
+  coverage: SpanCoverage;
   words: string[];
 }
 export interface HandAudit {

@@ -11,6 +11,12 @@ export interface Coverage {
   time_heard: number | null;
   contacts_known: number | null;
 }
+/** Of passages of any time: how many were scored, and how many were left out for which cause. */
+export interface SpanCoverage {
+  passages: number;
+  scored: number;
+  excluded: Record<string, number>;
+}
 export interface Figures {
   passages: number | null;
   scored: number | null;
@@ -241,5 +247,6 @@ export interface Comparison {
   needed_each: number | null;
   needed_more_after: number | null;
   run_chart: ChartGroup[];
+  coverage: { before: SpanCoverage; after: SpanCoverage };
   words: string[];
 }

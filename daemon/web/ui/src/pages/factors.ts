@@ -2,10 +2,11 @@
 import { html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { get, query } from "../api/client";
-import type { Factor, Factors, LotFigures } from "../api/journal_types";
+import type { Factor, Factors, LotFigures, PhaseShare } from "../api/journal_types";
+import { countsLine } from "../parts/coverage_counts";
 import { spanChoice, spanFrom } from "../parts/span_choice";
 import { Part, toldLine, troubleOf } from "../parts/part";
-import { day, number, percent, say, sayMany, sayOf } from "../words/words";
+import { chanceOf, day, number, percent, say, sayMany, sayOf } from "../words/words";
 
 @customElement("factors-page")
 export class FactorsPage extends Part {
@@ -19,12 +20,16 @@ export class FactorsPage extends Part {
     void this.load();
   }
   private async load() {
-    const from = spanFrom(this.days);
+    const { days } = this;
+    const from = spanFrom(days);
     this.trouble = null;
     try {
-      this.factors = await get<Factors>(`/factors${query({ from })}`);
-      this.lots = await get<LotFigures>(`/lots/figures${query({ from })}`);
+      const factors = await get<Factors>(`/factors${query({ from })}`);
+      const lots = await get<LotFigures>(`/lots/figures${query({ from })}`);
+      if (days === this.days) [this.factors, this.lots] = [factors, lots];
     } catch (error) {
+      if (days !== this.days) return;
+      this.factors = this.lots = null; // they were of another time
       this.trouble = error;
     }
   }
@@ -46,59 +51,84 @@ export class FactorsPage extends Part {
 
   private shown(factors: Factors) {
     const most = Math.max(1, ...factors.phases.map((phase) => phase.percent_high ?? 0));
-    return html`<section class="sheet stack"><div class="title"><h2>${say("shift.where")}</h2><span class="soft small">${sayMany("animals", factors.scored)}</span></div>
+    const seconds = factors.factors.some((row) => row.unit === "seconds") ? say("factors.seconds_are") : "";
+    return html`<section class="sheet stack">
+        <div class="title"><h2>${say("shift.where")}</h2><span class="soft small">${sayMany("animals", factors.scored)}</span></div>
+        <p class="small soft" data-coverage>${countsLine(factors.coverage)}</p>
         <p class="small soft">${say("trade.looks")}</p>
-        <ul class="stack">${factors.phases.map((phase) => html`<li class="bar-row">
-          <span class="strong">${sayOf("phase", phase.phase)}</span>
-          <svg class="ruler" viewBox="0 0 400 20" preserveAspectRatio="none" aria-hidden="true">
-            <rect class="base" y="8" width="400" height="4"/>
-            <rect class="band" x=${((phase.percent_low ?? 0) / most) * 400} y="3" width=${(((phase.percent_high ?? 0) - (phase.percent_low ?? 0)) / most) * 400} height="14"/>
-            <rect class="value" x=${((phase.percent ?? 0) / most) * 400 - 1.5} width="3" height="20"/>
-          </svg>
-          <span>${percent(phase.percent, 2)} <span class="soft small">${say("factors.of", { vocal: phase.vocal, passages: phase.passages })}; ${percent(phase.percent_low)} – ${percent(phase.percent_high)}</span></span>
-          <span class="small soft way"><span class="unseen">${say("trade.looks")}: </span>${sayOf("trade", phase.phase)}</span>
-        </li>`)}</ul></section>
+        <ul class="stack">${factors.phases.map((phase) => phaseBar(phase, most))}</ul></section>
       <section class="sheet"><h2>${say("factors.table")}</h2>
-        ${[...groups(factors.factors)].map(([name, rows]) => this.group(name, rows))}
-        ${factors.factors.length === 0 ? html`<p class="empty">${say("factors.nothing")}</p>` : html`<p class="small soft">${say("factors.rows_are", { n: factors.factors.length })} ${factors.factors.some((row) => row.unit === "seconds") ? say("factors.seconds_are") : nothing}</p>`}</section>`;
-  }
-  /** Long groups (lots, hours) are folded; what stands out in them is told on the fold. */
-  private group(name: string, rows: Factor[]) {
-    const told = rows.filter((row) => (row.risk_ratio_low ?? 0) > 1).length;
-    return html`<details class="group" ?open=${rows.length <= 6}><summary>${sayOf("factor", name)} ${told ? html`<span class="tag vocal">▲ ${sayMany("factors.told", told)}</span>` : nothing}</summary>
-      <div class="wide" tabindex="0" role="region" aria-label=${sayOf("factor", name)}><table>
-        <thead><tr><th>${say("factors.what")}</th><th class="num">${say("factors.with")}</th><th class="num">${say("factors.without")}</th><th class="num">${say("factors.ratio")}</th></tr></thead>
-        <tbody>${rows.map((row) => this.row(row))}</tbody>
-      </table></div></details>`;
-  }
-  private row(factor: Factor) {
-    const told = (factor.risk_ratio_low ?? 0) > 1;
-    const rest = factor.rest_passages ? (100 * factor.rest_vocal) / factor.rest_passages : null;
-    const unit = factor.unit === "seconds" ? ` ${say("factors.seconds")}` : "";
-    return html`<tr>
-      <td class=${told ? "strong" : ""}>${told ? "▲ " : ""}${named.includes(factor.factor) ? factor.level : toldLine(factor.level)}</td>
-      <td class="num">${percent(factor.percent)}<br><span class="small soft">${number(factor.vocal)} / ${number(factor.passages)}${unit}</span></td>
-      <td class="num">${percent(rest)}<br><span class="small soft">${number(factor.rest_vocal)} / ${number(factor.rest_passages)}</span></td>
-      <td class="num">${factor.risk_ratio === null ? "–" : `× ${number(factor.risk_ratio, 1)}`}<br><span class="small soft">${factor.risk_ratio_low === null ? "" : `${number(factor.risk_ratio_low, 1)} – ${number(factor.risk_ratio_high ?? 0, 1)} `}${factor.fisher_p === null ? "" : html`<span class="p-value">p ${factor.fisher_p < 0.001 ? "< 0.001" : `= ${number(factor.fisher_p, 3)}`}</span>`}</span></td>
-    </tr>`;
+        ${[...groups(factors.factors)].map(([name, rows]) => group(name, rows))}
+        ${factors.factors.length === 0
+          ? html`<p class="empty">${say("factors.nothing")}</p>`
+          : html`<p class="small soft">${say("factors.rows_are", { n: factors.factors.length })} ${seconds}</p>`}</section>`;
   }
   private lotTable(lots: LotFigures) {
     return html`<section class="sheet"><div class="wide boxed" tabindex="0" role="region" aria-label=${say("place.lots")}><table>
       <caption>${say("place.lots")}</caption>
-      <thead><tr><th>${say("lots.lot")}</th><th>${say("lots.first")}</th><th class="num">${say("shifts.cried")}</th><th class="num">${say("shifts.interval")}</th><th class="num">${say("shifts.animals")}</th></tr></thead>
-      <tbody>${lots.lots.map((lot) => html`<tr><td>${lot.lot}</td><td>${day(lot.first)}</td><td class="num strong">${percent(lot.percent)}</td><td class="num soft">${percent(lot.percent_low)} – ${percent(lot.percent_high)}</td><td class="num">${number(lot.vocal)} / ${number(lot.passages)}</td></tr>`)}</tbody>
+      <thead><tr><th>${say("lots.lot")}</th><th>${say("lots.first")}</th><th class="num">${say("shifts.cried")}</th>
+        <th class="num">${say("shifts.interval")}</th><th class="num">${say("shifts.animals")}</th></tr></thead>
+      <tbody>${lots.lots.map((lot) => html`<tr><td>${lot.lot}</td><td>${day(lot.first)}</td><td class="num strong">${percent(lot.percent)}</td>
+        <td class="num soft">${percent(lot.percent_low)} – ${percent(lot.percent_high)}</td>
+        <td class="num">${number(lot.vocal)} / ${number(lot.passages)}</td></tr>`)}</tbody>
     </table></div><p class="small soft">${lotLines(lots).join(" ")}</p></section>`;
   }
+}
+
+function phaseBar(phase: PhaseShare, most: number) {
+  const [low, high] = [phase.percent_low ?? 0, phase.percent_high ?? 0];
+  const x = (p: number) => (p / most) * 400;
+  const more = `${say("factors.of", { vocal: phase.vocal, passages: phase.passages })}; ${percent(phase.percent_low)} – ${percent(phase.percent_high)}`;
+  return html`<li class="bar-row">
+    <span class="strong">${sayOf("phase", phase.phase)}</span>
+    <svg class="ruler" viewBox="0 0 400 20" preserveAspectRatio="none" aria-hidden="true">
+      <rect class="base" y="8" width="400" height="4"/>
+      <rect class="band" x=${x(low)} y="3" width=${x(high - low)} height="14"/>
+      <rect class="value" x=${x(phase.percent ?? 0) - 1.5} width="3" height="20"/>
+    </svg>
+    <span>${percent(phase.percent, 2)} <span class="soft small">${more}</span></span>
+    <span class="small soft way"><span class="unseen">${say("trade.looks")}: </span>${sayOf("trade", phase.phase)}</span>
+  </li>`;
+}
+
+/** Long groups (lots, hours) are folded; what stands out in them is told on the fold. On a phone a row is two lines. */
+function group(name: string, rows: Factor[]) {
+  const told = rows.filter((one) => (one.risk_ratio_low ?? 0) > 1).length;
+  return html`<details class="group" ?open=${rows.length <= 6}>
+    <summary>${sayOf("factor", name)} ${told ? html`<span class="tag vocal">▲ ${sayMany("factors.told", told)}</span>` : nothing}</summary>
+    <div class="wide" tabindex="0" role="region" aria-label=${sayOf("factor", name)}><table class="two-line" role="table">
+      <thead role="rowgroup"><tr role="row"><th role="columnheader">${say("factors.what")}</th><th role="columnheader" class="num">${say("factors.with")}</th>
+        <th role="columnheader" class="num">${say("factors.without")}</th><th role="columnheader" class="num">${say("factors.ratio")}</th></tr></thead>
+      <tbody role="rowgroup">${rows.map(row)}</tbody>
+    </table></div></details>`;
+}
+function row(factor: Factor) {
+  const told = (factor.risk_ratio_low ?? 0) > 1;
+  const rest = factor.rest_passages ? (100 * factor.rest_vocal) / factor.rest_passages : null;
+  const unit = factor.unit === "seconds" ? ` ${say("factors.seconds")}` : "";
+  const ratio = factor.risk_ratio === null ? "–" : `× ${number(factor.risk_ratio, 1)}`;
+  const span = factor.risk_ratio_low === null ? "" : `${number(factor.risk_ratio_low, 1)} – ${number(factor.risk_ratio_high ?? 0, 1)} `;
+  const chance = factor.fisher_p === null ? nothing : html`<span class="p-value">${chanceOf(factor.fisher_p)}</span>`;
+  return html`<tr role="row">
+    <td role="cell" class=${told ? "strong" : ""}>${told ? "▲ " : ""}${named.includes(factor.factor) ? factor.level : toldLine(factor.level)}</td>
+    <td role="cell" class="num">${percent(factor.percent)}<br><span class="small soft">${number(factor.vocal)} / ${number(factor.passages)}${unit}</span></td>
+    <td role="cell" class="num">${percent(rest)}<br><span class="small soft">${number(factor.rest_vocal)} / ${number(factor.rest_passages)}</span></td>
+    <td role="cell" class="num">${ratio}<br><span class="small soft">${span}${chance}</span></td>
+  </tr>`;
 }
 
 /** Their levels are people's own words. */
 const named = ["lot", "note"];
 
 function lotLines(lots: LotFigures): string[] {
-  const lines = [say("lots.all_alone", { counts: say("factors.of", { vocal: lots.vocal, passages: lots.passages }), low: percent(lots.percent_low), high: percent(lots.percent_high) })];
-  if (lots.percent_low_by_lots !== null) lines.push(say("lots.all_by_lots", { low: percent(lots.percent_low_by_lots), high: percent(lots.percent_high_by_lots), n: lots.passages, effective: number(lots.effective_animals ?? 0) }));
+  const span = { low: percent(lots.percent_low), high: percent(lots.percent_high) };
+  const lines = [say("lots.all_alone", { counts: say("factors.of", { vocal: lots.vocal, passages: lots.passages }), ...span })];
+  if (lots.percent_low_by_lots !== null) {
+    const wider = { low: percent(lots.percent_low_by_lots), high: percent(lots.percent_high_by_lots) };
+    lines.push(say("lots.all_by_lots", { ...wider, n: lots.passages, effective: number(lots.effective_animals ?? 0) }));
+  }
   if (lots.without_lot > 0) lines.push(say("lots.without", { n: lots.without_lot }));
-  return lines;
+  return [...lines, countsLine(lots.coverage)];
 }
 
 function groups(factors: Factor[]) {

@@ -10,7 +10,7 @@ import type { RunningSpectrogram } from "../parts/running_spectrogram";
 import { shareFigure } from "../parts/share_figure";
 import { linkSign } from "../parts/signs";
 import { Part } from "../parts/part";
-import { clock, day, level, number, say, sayOf, seconds } from "../words/words";
+import { clock, day, hourMinute, level, number, say, sayOf, seconds, shiftName } from "../words/words";
 
 @customElement("live-page")
 export class LivePage extends Part {
@@ -38,25 +38,27 @@ export class LivePage extends Part {
     const live = this.feed.live;
     if (!live) return html`<p class="empty" aria-busy="true">${say(this.feed.state === "lost" ? "live.lost" : "live.joining")}</p>`;
     const { share } = live;
-    return html`<div class="live">
-      <section class="sheet">
+    const lost = this.feed.state === "lost" ? "live.lost" : "live.joining";
+    const since = share ? say("live.since", { day: day(share.start), time: hourMinute(share.start) }) : "";
+    return html`<div class="live ${live.alarms.length > 1 ? "alarmed" : ""}">
+      <section class="sheet so-far">
         <div class="title">
           <h1>${say(live.station.cut ? "live.title_cut" : "live.title")}</h1>
-          <span class="link-state row small soft">${linkSign(this.feed.state === "live")}${this.feed.state === "live" ? say("live.heard_until", { time: clock(live.heard_until) }) : say(this.feed.state === "lost" ? "live.lost" : "live.joining")}</span>
+          <span class="link-state row small soft">${linkSign(this.feed.state === "live")}${this.feed.state === "live"
+            ? say("live.heard_until", { time: clock(live.heard_until) })
+            : say(lost)}</span>
         </div>
-        <p class="soft">${share ? `${share.shift} · ${say("live.since", { day: day(share.start), time: clock(share.start).slice(0, 5) })}` : say("live.no_shift")}</p>
+        <p class="soft">${share ? `${shiftName(share.shift)} · ${since}` : say("live.no_shift")}</p>
         ${share ? shareFigure(share, share.not_scored_because) : nothing}
         ${share?.basis ? html`<p class="small soft">${say("share.basis", { basis: share.basis })}</p>` : nothing}
       </section>
-      <div class="stack">
-        <section class="sheet"><alarm-list class="stack" .alarms=${live.alarms}></alarm-list></section>
-        <section class="sheet readings" aria-label=${say("live.now")}>${this.readings(live)}</section>
-      </div>
-      <section class="sheet full">
+      <section class="sheet open-alarms"><alarm-list class="stack" .alarms=${live.alarms}></alarm-list></section>
+      <section class="sheet readings" aria-label=${say("live.now")}>${this.readings(live)}</section>
+      <section class="sheet passages">
         <div class="title"><h2>${say("strip.title")}</h2></div>
         <passage-strip .passages=${live.passages}></passage-strip>
       </section>
-      <section class="sheet full">
+      <section class="sheet sound">
         <div class="title"><h2>${say("sound.title")}</h2><span class="small soft">${this.levels(live)}</span></div>
         <running-spectrogram .spectrum=${live.spectrum ?? null}></running-spectrogram>
       </section>

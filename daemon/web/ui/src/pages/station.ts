@@ -4,9 +4,11 @@ import { customElement, state } from "lit/decorators.js";
 import { get, may, post, query } from "../api/client";
 import { LiveFeed } from "../api/live_feed";
 import "../parts/station_check";
-import type { Profile, ProfileComparison, Profiles, Reload, StationContact, StationFacts, StationMicrophone } from "../api/station_types";
+import type { Profile, ProfileComparison, Profiles, Reload, StationFacts } from "../api/station_types";
 import { Part, toldLine, troubleOf } from "../parts/part";
-import { clock, dayTime, level as levelOf, number, say, sayMany, sayOf, seconds } from "../words/words";
+import { contactSheet, microphoneSheet } from "../parts/station_inputs";
+import { settingLines } from "../parts/setting_lines";
+import { dayTime, number, say, sayMany, seconds } from "../words/words";
 
 @customElement("station-page")
 export class StationPage extends Part {
@@ -65,9 +67,10 @@ export class StationPage extends Part {
     const trouble = troubleOf(this.trouble);
     const facts = this.facts;
     if (!facts) return this.trouble ? trouble : html`<p class="empty" aria-busy="true">${say("frame.loading")}</p>`;
-    return html`<div class="stack"><h1>${say("place.station")} ${facts.name}</h1>${trouble}<p role="status" ?hidden=${!this.said}>${this.said}</p>
-      <div class="grid-many">${facts.microphones.map((microphone) => this.microphone(microphone))}</div>
-      ${this.contacts(facts.contacts)}
+    return html`<div class="stack"><h1>${say("place.station")} ${facts.name}</h1>${trouble}
+      <p role="status" ?hidden=${!this.said}>${this.said}</p>
+      <div class="grid-many">${facts.microphones.map((microphone) => microphoneSheet(microphone, this.feed.live))}</div>
+      ${contactSheet(facts.contacts, this.feed.live)}
       <station-check class="sheet stack"></station-check>
       <div class="grid-2">${this.machine(facts)}${this.ledger(facts)}</div>
       ${this.profileList()}
@@ -75,39 +78,13 @@ export class StationPage extends Part {
     </div>`;
   }
 
-  private microphone(microphone: StationMicrophone) {
-    const live = this.feed.live?.levels.find((level) => level.microphone === microphone.name);
-    const { minute, calibration } = microphone;
-    const level = live?.level_db ?? minute?.level_db ?? null;
-    const unit = live?.unit ?? minute?.unit ?? "";
-    const troubles = minute ? (["silent_s", "clipped_s", "hum_s", "wind_s", "covered_s", "level_far_s"] as const).filter((key) => minute[key] > 0) : [];
-    return html`<section class="sheet"><div class="title"><h2>${say("station.microphone", { name: microphone.name })}</h2><span class="small soft">${microphone.device}</span></div>
-      <p class="reading"><span class="value" data-level=${microphone.name}>${levelOf(level, unit)}</span></p>
-      <p>${troubles.length === 0 ? html`<span class="tag within">✓ ${say("station.hears")}</span>` : troubles.map((key) => html`<span class="tag over">${sayOf("health", key)} ${seconds(minute?.[key], 0)}</span> `)}</p>
-      <dl class="facts small">
-        <dt>${say("station.background")}</dt><dd>${levelOf(minute?.background_db, minute?.unit ?? "")}</dd>
-        <dt>${say("station.calibrated")}</dt><dd>${calibration ? `${calibration.calibrated_at ? dayTime(calibration.calibrated_at) : say("station.by_file")}${calibration.drift_db === null ? "" : ` · ${say("station.drift", { db: number(calibration.drift_db, 1) })}`}` : say("station.never")}</dd>
-      </dl></section>`;
-  }
-
-  private contacts(contacts: StationContact[]) {
-    return html`<section class="sheet"><h2>${say("station.contacts")}</h2><p class="soft small">${say("station.wiring")}</p>
-      <div class="wide" tabindex="0" role="region" aria-label=${say("station.contacts")}><table><thead><tr><th>${say("station.contact")}</th><th>${say("station.state")}</th><th>${say("station.last_edge")}</th><th>${say("station.input")}</th></tr></thead>
-      <tbody>${contacts.map((contact) => {
-        const live = this.feed.live?.contacts.find((edge) => edge.role === contact.role);
-        const closed = live?.closed ?? contact.edge?.closed;
-        return html`<tr><td class="strong">${sayOf("contact", contact.role)}</td>
-          <td data-contact=${contact.role}>${contact.fault ? html`<span class="tag over">▲ ${sayOf("fault", contact.fault.what)}</span>` : closed === undefined ? "–" : closed ? html`<span class="tag within">● ${say("station.closed")}</span>` : html`<span class="tag">○ ${say("station.open")}</span>`}</td>
-          <td>${clock(live?.time ?? contact.edge?.utc)}</td><td class="small soft">${contact.input}${contact.inverted ? ` (${say("station.inverted")})` : ""}</td></tr>`;
-      })}</tbody></table></div></section>`;
-  }
-
   private machine(facts: StationFacts) {
     const { disk } = facts;
+    const free = disk ? say("station.free", { free: number(disk.free_mb / 1000, 1), total: number(disk.total_mb / 1000, 1) }) : "";
     return html`<section class="sheet"><h2>${say("station.machine")}</h2><dl class="facts">
       <dt>${say("station.clock")}</dt><dd>${dayTime(facts.clock.utc)} (${facts.clock.timezone})</dd>
       <dt>${say("station.behind")}</dt><dd>${seconds(facts.clock.behind_s)}</dd>
-      ${disk ? html`<dt>${say("station.disk")}</dt><dd>${say("station.free", { free: number(disk.free_mb / 1000, 1), total: number(disk.total_mb / 1000, 1) })}</dd>` : nothing}
+      ${disk ? html`<dt>${say("station.disk")}</dt><dd>${free}</dd>` : nothing}
       <dt>${say("station.version")}</dt><dd>quietpass ${facts.versions.quietpass}</dd></dl></section>`;
   }
   private ledger(facts: StationFacts) {
@@ -119,12 +96,24 @@ export class StationPage extends Part {
   }
   private profileList() {
     return html`<section class="sheet stack"><h2>${say("station.profiles")}</h2><p class="soft small">${say("station.profiles_are")}</p>
-      <ul class="reasons">${this.shelf?.profiles.map((profile) => html`<li class="entry"><span><strong>${profile.name ?? profile.file}</strong> ${profile.version ?? ""} ${profile.in_use ? html`<span class="tag within">✓ ${say("station.in_use")}</span>` : nothing}<br><span class="small soft">${toldLine(profile.wrong ?? profile.about)}</span>${this.choice(profile)}</span>
-        ${profile.in_use || profile.wrong ? nothing : html`<span class="row">${this.useButton(profile)}<button @click=${() => void this.compare(profile)}>${say("station.compare")}</button></span>`}</li>`)}</ul>
-      ${this.against ? html`<h3>${say("station.differences", { name: this.against.profile.name ?? this.against.profile.file })}: ${sayMany("station.lines", this.against.differences.length)}</h3>
-        <div class="wide" tabindex="0" role="region" aria-label=${say("station.profiles")}><table><tbody>${this.against.differences.slice(0, 100).map((line) => html`<tr><td class="small">${line.key}</td><td class="small">${line.a ?? "–"}</td><td class="small">${line.b ?? "–"}</td></tr>`)}</tbody></table></div>` : nothing}
+      <p class="soft small" data-about>${say("station.profiles_about")}</p>
+      <ul class="reasons">${this.shelf?.profiles.map((profile) => this.profile(profile))}</ul>
+      ${this.against ? this.differences(this.against) : nothing}
       ${this.waits() ? html`<p>${say("station.profile_waits")}</p>${this.takeButton()}` : nothing}
     </section>`;
+  }
+  private profile(profile: Profile) {
+    return html`<li class="entry"><span><strong>${nameOf(profile)}</strong> ${profile.version ?? ""}
+        ${profile.in_use ? html`<span class="tag within">✓ ${say("station.in_use")}</span>` : nothing}<br>
+        <span class="small soft">${toldLine(profile.wrong ?? profile.about)}</span>${this.choice(profile)}</span>
+      ${profile.in_use || profile.wrong
+        ? nothing
+        : html`<span class="row">${this.useButton(profile)}<button @click=${() => void this.compare(profile)}>${say("station.compare")}</button></span>`}</li>`;
+  }
+  private differences({ profile, differences }: { profile: Profile; differences: ProfileComparison["differences"] }) {
+    const lines = differences.slice(0, 100).map(({ key, a, b }) => ({ key, values: [a, b] }));
+    return html`<h3 data-differences>${say("station.differences", { name: nameOf(profile) })}: ${sayMany("station.lines", differences.length)}</h3>
+      ${settingLines(say("station.profiles"), [say("station.in_use"), nameOf(profile)], lines)}`;
   }
   /** Whether the profile that was chosen last waits for a reload. */
   private waits(): boolean {
@@ -133,7 +122,8 @@ export class StationPage extends Part {
   }
   private takeButton() {
     if (!may("administrator")) return nothing;
-    return html`<div><button class="main" data-take @click=${() => void this.alter(say("station.take_sure"), "/station/reload", {}, say("station.taken"))}>${say("station.take")}</button></div>`;
+    const take = () => void this.alter(say("station.take_sure"), "/station/reload", {}, say("station.taken"));
+    return html`<div><button class="main" data-take @click=${take}>${say("station.take")}</button></div>`;
   }
   private choice(profile: Profile) {
     const last = this.shelf?.choices.find((choice) => choice.sha256 === profile.sha256);
@@ -141,16 +131,26 @@ export class StationPage extends Part {
   }
   private useButton(profile: Profile) {
     if (!may("administrator") || this.shelf?.named_by_file || profile.species !== this.facts?.species) return nothing;
-    return html`<button @click=${() => void this.alter(say("station.use_sure"), "/profiles/use", { sha256: profile.sha256 }, say("station.used"))}>${say("station.use")}</button>`;
+    const use = () => void this.alter(say("station.use_sure"), "/profiles/use", { sha256: profile.sha256 }, say("station.used"));
+    return html`<button @click=${use}>${say("station.use")}</button>`;
   }
   private settings(facts: StationFacts) {
     const reload = this.reload;
-    return html`<section class="sheet stack"><h2>${say("station.settings")}</h2><p class="soft small">${say("station.in_file", { file: facts.settings.file })}</p>
+    const lines = facts.settings.lines.map(({ key, value, line }) => ({ key, values: [value], line }));
+    return html`<section class="sheet stack"><h2>${say("station.settings")}</h2>
+      <p class="soft small">${say("station.in_file", { file: facts.settings.file })}</p>
       ${reload?.wrong ? html`<p class="trouble" lang="en">${reload.wrong}</p>` : nothing}
-      ${reload && !reload.same && !reload.wrong ? html`<h3>${say("station.would_change")}</h3><table><tbody>${reload.changes.map((line) => html`<tr><td>${line.key}</td><td>${line.now ?? "–"} → <strong>${line.then ?? "–"}</strong></td><td class="soft small">${say("station.line", { n: line.line })}</td></tr>`)}</tbody></table>
-        ${this.takeButton()}` : nothing}
+      ${reload && !reload.same && !reload.wrong ? this.wouldChange(reload) : nothing}
       ${reload?.same ? html`<p><span class="tag within">✓ ${say("station.same")}</span></p>` : nothing}
-      <details class="settings"><summary class="button">${sayMany("station.lines", facts.settings.lines.length)}</summary><div class="wide" tabindex="0" role="region" aria-label=${say("station.settings")}><table><tbody>${facts.settings.lines.map((line) => html`<tr><td class="small">${line.key}</td><td class="small">${line.value}</td><td class="soft small num">${say("station.line", { n: line.line })}</td></tr>`)}</tbody></table></div></details>
+      <details class="settings"><summary class="button">${sayMany("station.lines", lines.length)}</summary>
+        ${settingLines(say("station.settings"), [say("station.value")], lines)}</details>
     </section>`;
   }
+  private wouldChange(reload: Reload) {
+    const lines = reload.changes.map(({ key, now, then, line }) => ({ key, values: [`${now ?? "–"} → ${then ?? "–"}`], line }));
+    return html`<h3>${say("station.would_change")}</h3>
+      ${settingLines(say("station.would_change"), [say("station.value")], lines)}${this.takeButton()}`;
+  }
 }
+
+const nameOf = (profile: Profile) => profile.name ?? profile.file;

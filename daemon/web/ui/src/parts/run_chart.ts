@@ -6,6 +6,7 @@ import uPlot from "uplot";
 import { go } from "../places";
 import { number, percent, say } from "../words/words";
 import { Part } from "./part";
+import { pointDuring } from "./mark_position";
 import { type ChartMark, type ChartPoint, runChartOptions, topOf } from "./run_chart_options";
 
 export type { ChartMark, ChartPoint } from "./run_chart_options";
@@ -90,6 +91,20 @@ export class RunChart extends Part {
     if (!this.moved && event.pointerType !== "touch" && point?.goes) go(point.goes);
   }
 
+  /** What is said of a point, with what was altered meanwhile. */
+  private wordsOf(i: number): string[] {
+    const points = this.shown;
+    const during = this.marks.flatMap((mark, n) => (pointDuring(mark.utc, points) === i ? [say("chart.changed_during", { n: n + 1, what: mark.words })] : []));
+    return [...(points[i]?.words ?? []), ...during];
+  }
+  private mark(mark: ChartMark, i: number) {
+    const during = pointDuring(mark.utc, this.shown);
+    const shift = during === null ? undefined : this.shown[during]?.words[0];
+    return html`<li><span class="mark-number" aria-hidden="true">${number(i + 1)}</span>
+      ${mark.goes ? html`<a href=${mark.goes}>${mark.words}</a>` : mark.words}
+      <span class="soft">${mark.when}${shift ? html`; <span data-during>${say("chart.during", { shift })}</span>` : nothing}</span></li>`;
+  }
+
   private sight() {
     const { min, max } = this.plot?.scales["x"] ?? {};
     return { min: min ?? -0.5, max: max ?? this.shown.length - 0.5 };
@@ -150,9 +165,12 @@ export class RunChart extends Part {
     const points = this.shown;
     if (points.length === 0) return html`<p class="empty">${say("shifts.none_scored")}</p>`;
     const point = this.at === null ? undefined : points[this.at];
+    const words = this.wordsOf(this.at ?? points.length - 1);
     return html`
       <div class="row between chart-tools">
-        <p class="small soft">${point?.goes ? html`<a class="chart-open" href=${point.goes}>${point.words[0]} ›</a>` : html`<span class="for-pointer">${say("chart.keys")}</span><span class="for-touch">${say("chart.touch")}</span>`}</p>
+        <p class="small soft">${point?.goes
+          ? html`<a class="chart-open" href=${point.goes}>${point.words[0]} ›</a>`
+          : html`<span class="for-pointer">${say("chart.keys")}</span><span class="for-touch">${say("chart.touch")}</span>`}</p>
         <div class="row" role="group" aria-label=${say("chart.zoom")}>
           <button @click=${() => this.zoom(0.5)} ?disabled=${points.length <= fewest} aria-label=${say("chart.closer")}>+</button>
           <button @click=${() => this.zoom(2)} ?disabled=${!this.zoomed} aria-label=${say("chart.further")}>−</button>
@@ -161,22 +179,32 @@ export class RunChart extends Part {
       </div>
       <div class="plot-frame" @pointerleave=${() => (this.at = null)}>
         <div class="plot" role="slider" tabindex="0" aria-label=${say("chart.label", { n: points.length })} aria-valuemin="1" aria-valuemax=${points.length}
-          aria-valuenow=${(this.at ?? points.length - 1) + 1} aria-valuetext=${(point ?? points[points.length - 1])?.words.join(", ") ?? ""} data-zoomed=${this.zoomed}
+          aria-valuenow=${(this.at ?? points.length - 1) + 1} aria-valuetext=${words.join(", ")} data-zoomed=${this.zoomed}
           @keydown=${this.pressed}></div>
         <div class="chart-at" ?hidden=${!point} aria-hidden="true"></div>
-        <div class="chart-tip" hidden aria-hidden="true">${point ? html`<strong>${point.words[0]}</strong>${point.words.slice(1).map((line) => html`<br>${line}`)}` : nothing}</div>
+        <div class="chart-tip" hidden aria-hidden="true">${point
+          ? html`<strong>${words[0]}</strong>${words.slice(1).map((line) => html`<br>${line}`)}`
+          : nothing}</div>
       </div>
       ${this.key()}
-      ${this.marks.length ? html`<ol class="chart-marks small">${this.marks.map((mark, i) => html`<li><span class="mark-number" aria-hidden="true">${number(i + 1)}</span> ${mark.goes ? html`<a href=${mark.goes}>${mark.words}</a>` : mark.words} <span class="soft">${mark.when}</span></li>`)}</ol>` : nothing}
+      ${this.marks.length ? html`<ol class="chart-marks small">${this.marks.map((mark, i) => this.mark(mark, i))}</ol>` : nothing}
       <details class="group"><summary>${say("chart.table")}</summary><div class="wide boxed" tabindex="0" role="region" aria-label=${say("chart.table")}><table>
-        <tbody>${[...points].reverse().map((one) => html`<tr><td>${one.goes ? html`<a href=${one.goes}>${one.words[0]}</a>` : one.words[0]}</td><td class="num">${percent(one.percent)}</td><td class="small">${one.words.slice(2).join(" · ")}</td></tr>`)}</tbody>
+        <tbody>${points.map((one, i) => this.row(one, i)).reverse()}</tbody>
       </table></div></details>`;
+  }
+  private row(point: ChartPoint, i: number) {
+    const [when, , ...more] = this.wordsOf(i);
+    return html`<tr><td>${point.goes ? html`<a href=${point.goes}>${when}</a>` : when}</td>
+      <td class="num">${percent(point.percent)}</td><td class="small">${more.join(" · ")}</td></tr>`;
   }
 
   private key() {
     const points = this.shown;
     return html`<p class="key" aria-hidden="true">
-      ${this.limit === null ? nothing : html`<span><span class="over-sign">▲</span> ${say("share.over")}</span><span><span class="limit-sign">╌╌</span> ${say("share.limit", { limit: percent(this.limit) })}</span>`}
+      ${this.limit === null
+        ? nothing
+        : html`<span><span class="over-sign">▲</span> ${say("share.over")}</span>
+          <span><span class="limit-sign">╌╌</span> ${say("share.limit", { limit: percent(this.limit) })}</span>`}
       ${points.some((point) => point.low !== null) ? html`<span>│ ${say("shifts.interval")}</span>` : nothing}
       ${this.mean === null ? nothing : html`<span>── ${say("chart.mean", { mean: percent(this.mean) })}</span>`}
       ${points.some((point) => point.open) ? html`<span>○ ${say("chart.open")}</span>` : nothing}

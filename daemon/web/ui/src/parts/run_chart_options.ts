@@ -2,10 +2,10 @@
 // Everything but the line is drawn here, in the colours of the page as they are now.
 import uPlot from "uplot";
 import { number, percent, pointDay } from "../words/words";
+import { type Dated, positionOf } from "./mark_position";
 import { scale } from "./part";
 
-export interface ChartPoint {
-  utc: string;
+export interface ChartPoint extends Dated {
   percent: number | null;
   low: number | null;
   high: number | null;
@@ -14,8 +14,6 @@ export interface ChartPoint {
   chance_high: number | null;
   over: boolean;
   outside: boolean;
-  /** Not closed yet: few animals so far. */
-  open?: boolean;
   /** When; the share; what more there is to say. */
   words: string[];
   goes?: string;
@@ -39,12 +37,6 @@ interface Drawn {
 /** On a desk, px. */
 const deskHigh = 280;
 
-/** Between which points a mark stands: before the first one that is not earlier. */
-export function positionOf(mark: ChartMark, points: ChartPoint[]) {
-  const at = points.findIndex((point) => point.utc >= mark.utc);
-  return (at < 0 ? points.length : at) - 0.5;
-}
-
 export function runChartOptions(drawn: Drawn): uPlot.Options {
   const { points, element, width } = drawn;
   const by = scale();
@@ -64,8 +56,21 @@ export function runChartOptions(drawn: Drawn): uPlot.Options {
       y: { range: [0, top] },
     },
     axes: [
-      { ...axis, size: 28 * by, space: 90 * by, grid: { show: false }, incrs: [1, 2, 5, 10, 20, 50, 100, 200], values: (_, at) => at.map((i) => (points[i] ? pointDay(points[i].utc) : "")) },
-      { ...axis, size: 52 * by, space: 44 * by, grid: { stroke: colour("line"), width: 1 }, values: (_, at) => at.map((p) => `${number(p, at.some((one) => one % 1 !== 0) ? 1 : 0)} %`) },
+      {
+        ...axis,
+        size: 28 * by,
+        space: 90 * by,
+        grid: { show: false },
+        incrs: [1, 2, 5, 10, 20, 50, 100, 200],
+        values: (_, at) => at.map((i) => (points[i] ? pointDay(points[i].utc) : "")),
+      },
+      {
+        ...axis,
+        size: 52 * by,
+        space: 44 * by,
+        grid: { stroke: colour("line"), width: 1 },
+        values: (_, at) => at.map((p) => `${number(p, at.some((one) => one % 1 !== 0) ? 1 : 0)} %`),
+      },
     ],
     series: [{}, { stroke: colour("pine"), width: 2 * by, points: { show: false } }],
     hooks: {
@@ -162,7 +167,7 @@ function drawBefore(plot: uPlot, { points, marks }: Drawn, colour: Colour, by: n
         pen.fillText(`↑ ${percent(value, 0)}`, x(i) - 9 * px, y(value) + 5 * px);
       }
     });
-    marks.forEach((mark, i) => drawMark(plot, pen, x(positionOf(mark, points)), String(i + 1), colour, px));
+    marks.forEach((mark, i) => drawMark(plot, pen, x(positionOf(mark.utc, points)), String(i + 1), colour, px));
   });
 }
 

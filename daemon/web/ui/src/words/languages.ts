@@ -13,6 +13,22 @@ export const fetched: Record<Language, () => Promise<{ texts: Record<string, str
   },
 };
 
+/** How numbers and dates are written: as in the region that the browser is set to, first of all for this language. */
+export function localeOf(language: Language, wished: readonly string[]): string {
+  const known = wished.flatMap(localeFrom);
+  const own = known.filter((one) => one.language === language);
+  if (own.length > 0) return (own.find((one) => one.region) ?? own[0])?.toString() ?? language;
+  const region = known.find((one) => one.region)?.region;
+  return region ? `${language}-${region}` : language;
+}
+function localeFrom(tag: string): Intl.Locale[] {
+  try {
+    return [new Intl.Locale(tag)];
+  } catch {
+    return []; // some browsers name what is no language
+  }
+}
+
 /** As it was chosen here before, or as the browser is set. */
 export function wishedLanguage(): Language {
   let kept: string | null = null;

@@ -1,6 +1,6 @@
 // All text of the page, by language, and numbers and times as people of that language write them.
 import type en from "./en.json";
-import { fetched, type Language, languages, wishedLanguage } from "./languages";
+import { fetched, type Language, languages, localeOf, wishedLanguage } from "./languages";
 import { localTimes, type Templates, translated } from "./told";
 
 export type Word = keyof typeof en;
@@ -10,6 +10,8 @@ let texts: Record<string, string> = {};
 let templates: Templates | null = null;
 const changes = new EventTarget();
 let language: Language = "en";
+/** The language as it is written in the reader's region: "es-MX". */
+let locale = "en";
 let timezone: string | undefined;
 
 export const languageNow = () => language;
@@ -20,6 +22,7 @@ export const whenLanguageChanges = (then: () => void) => {
 export async function speak(next: Language) {
   ({ texts, told: templates } = await fetched[next]());
   language = next;
+  locale = localeOf(next, navigator.languages);
   document.documentElement.lang = next;
   try {
     localStorage.setItem("language", next);
@@ -45,6 +48,8 @@ export function sayOf(kind: string, word: string | null | undefined): string {
   if (!word) return "";
   return texts[`${kind}.${word}`] ?? word.replaceAll("_", " ");
 }
+/** The name of a shift: people's own, or the station's for what no plan names. */
+export const shiftName = (name: string) => texts[`shift_name.${name}`] ?? name;
 /** Why a passage is not scored: a reason of its own, or a gap in what was heard. */
 export const sayExcluded = (why: string) => texts[`excluded.${why}`] ?? sayOf("gap", why);
 /** A text that may be missing, where nothing is better than the bare word. */
@@ -70,13 +75,13 @@ export function sayMany(word: string, n: number): string {
 
 const cached = new Map<string, Intl.NumberFormat | Intl.DateTimeFormat>();
 function format<T extends Intl.NumberFormat | Intl.DateTimeFormat>(key: string, make: () => T): T {
-  const whole = `${language} ${timezone} ${key}`;
+  const whole = `${locale} ${timezone} ${key}`;
   let found = cached.get(whole) as T | undefined;
   if (!found) cached.set(whole, (found = make()));
   return found;
 }
 export const number = (value: number, digits = 0) =>
-  format(`n${digits}`, () => new Intl.NumberFormat(language, { minimumFractionDigits: digits, maximumFractionDigits: digits })).format(value);
+  format(`n${digits}`, () => new Intl.NumberFormat(locale, { minimumFractionDigits: digits, maximumFractionDigits: digits })).format(value);
 /** 2.4 → "2.4 %", with the space that both languages' standards for units ask for. */
 export const percent = (value: number | null | undefined, digits = 1) =>
   value === null || value === undefined ? "–" : `${number(value, digits)}\u00a0%`;
@@ -84,22 +89,29 @@ export const share = (part: number | null | undefined) =>
   part === null || part === undefined ? "–" : percent(part * 100, part > 0.995 && part < 1 ? 1 : 0);
 export const seconds = (value: number | null | undefined, digits = 1) =>
   value === null || value === undefined ? "–" : `${number(value, digits)}\u00a0s`;
+/** How probable chance alone makes it: "p = 0.032". */
+export const chanceOf = (p: number) => (p < 0.001 ? `p\u00a0<\u00a0${number(0.001, 3)}` : `p\u00a0=\u00a0${number(p, 3)}`);
 
-function dated(key: string, options: Intl.DateTimeFormatOptions, utc: string | null | undefined): string {
-  if (!utc) return "–";
-  return format(key, () => new Intl.DateTimeFormat(language, { ...options, timeZone: timezone })).format(new Date(utc));
-}
+type Utc = string | null | undefined;
+const dates = (key: string, options: Intl.DateTimeFormatOptions) => format(key, () => new Intl.DateTimeFormat(locale, { timeZone: timezone, ...options }));
+const dated = (key: string, options: Intl.DateTimeFormatOptions, utc: Utc) => (utc ? dates(key, options).format(new Date(utc)) : "–");
 /** The day in the station's zone, "2026-03-08". */
 export const dateOf = (utc: string) =>
   format("iso", () => new Intl.DateTimeFormat("en-CA", { year: "numeric", month: "2-digit", day: "2-digit", timeZone: timezone })).format(new Date(utc));
-export const clock = (utc: string | null | undefined) => dated("t", { hour: "2-digit", minute: "2-digit", second: "2-digit", hour12: false }, utc);
-export const hourMinute = (utc: string | null | undefined) => dated("h", { hour: "2-digit", minute: "2-digit", hour12: false }, utc);
-export const day = (utc: string | null | undefined) => dated("d", { weekday: "short", day: "numeric", month: "short", year: "numeric" }, utc);
-export const shortDay = (utc: string | null | undefined) => dated("sd", { weekday: "short", day: "numeric", month: "short" }, utc);
+const inDay: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
+const ofYear: Intl.DateTimeFormatOptions = { day: "numeric", month: "short", year: "numeric" };
+export const clock = (utc: Utc) => dated("t", { ...inDay, second: "2-digit" }, utc);
+export const hourMinute = (utc: Utc) => dated("h", inDay, utc);
+export const day = (utc: Utc) => dated("d", { weekday: "short", ...ofYear }, utc);
+export const shortDay = (utc: Utc) => dated("sd", { weekday: "short", day: "numeric", month: "short" }, utc);
 export const pointDay = (utc: string) => dated("pd", { day: "numeric", month: "short" }, utc);
-export const dayTime = (utc: string | null | undefined) => dated("dt", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit", hour12: false }, utc);
-export const month = (utc: string | null | undefined) => dated("m", { month: "long", year: "numeric" }, utc);
+export const dayTime = (utc: Utc) => dated("dt", { ...ofYear, ...inDay }, utc);
+export const month = (utc: Utc) => dated("m", { month: "long", year: "numeric" }, utc);
+/** "Mon": of the days of a week from Monday, 0, on. */
+export const weekday = (i: number) => dates("wd", { weekday: "short", timeZone: "UTC" }).format(new Date(Date.UTC(2024, 0, 1 + i)));
 
 /** Digital silence has no level worth reading. */
-export const level = (db: number | null | undefined, unit: string) =>
-  db === null || db === undefined ? "–" : db < -150 ? say("station.no_signal") : `${number(db)}\u00a0${unit === "dB re full scale" ? say("station.full_scale") : unit}`;
+export function level(db: number | null | undefined, unit: string) {
+  if (db === null || db === undefined) return "–";
+  return db < -150 ? say("station.no_signal") : `${number(db)}\u00a0${unit === "dB re full scale" ? say("station.full_scale") : unit}`;
+}
