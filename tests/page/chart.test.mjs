@@ -110,7 +110,6 @@ test("what was altered during a shift stands on that shift's point, else between
 });
 
 test("a change during a shift is told so in the list below the chart and at its point", async () => {
-  await logIn(page, station, "max");
   const shift = await page.evaluate(async () => (await (await fetch("/api/v1/chart?most=60")).json()).shifts.findLast((one) => one.state === "closed" && one.percent !== null));
   await post(page, "/changes", { what: "a lamp over the entry", at: new Date((Date.parse(shift.start) + Date.parse(shift.end)) / 2).toISOString() });
   await page.goto(`${station.address}/shifts`);

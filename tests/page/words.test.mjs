@@ -96,6 +96,12 @@ test("each gap, fault, flag and reason to leave a passage out has words", () => 
   inBoth("excluded", reasons);
 });
 
+test("what a station calls a shift without a plan, and the time between shifts, has words", () => {
+  const names = [...sourceOf("daemon/shifts/schedule.cpp").matchAll(/return Shift\{"(\w+)"/g), ...sourceOf("daemon/shifts/outside_shifts.h").matchAll(/kOutsideShifts = "(\w+)"/g)].map(([, name]) => name);
+  assert.equal(names.length, 2, String(names));
+  inBoth("shift_name", names);
+});
+
 test("where the trade looks first is said as the daemon says it", () => {
   const said = returned("daemon/factors/trade_list.h");
   for (const phase of ["entry", "body_held", "held", "at_stun"]) assert.ok(said.includes(en[`trade.${phase}`]), phase);
