@@ -139,6 +139,27 @@ test("a phone reads settings and circumstances without scrolling sideways, and c
   }
 });
 
+test("a shift over its limit stands within its day of the calendar, however large its share", async () => {
+  for (const locale of ["en", "es"]) {
+    const page = await (await browser.newContext({ locale })).newPage();
+    await logIn(page, station, "ines");
+    await page.route("**/api/v1/shifts?*", async (route) => {
+      const answer = await route.fetch();
+      const { shifts } = await answer.json();
+      const large = shifts.map((shift, i) => ({ ...shift, percent: [10.4, 88.8, 100][i % 3], verdict: "over_limit", state: i % 4 ? "closed" : "open" }));
+      return route.fulfill({ response: answer, json: { shifts: large } });
+    });
+    for (const width of [390, 820, 1280]) {
+      await page.setViewportSize({ width, height: 900 });
+      await page.goto(`${station.address}/shifts`);
+      await page.waitForSelector(".calendar a.over");
+      assert.deepEqual(await page.evaluate(sticksOut), [], `${width}, ${locale}`);
+      const spill = await page.$$eval(".calendar .date", (dates) => dates.filter((one) => one.scrollWidth > one.clientWidth).map((one) => one.textContent));
+      assert.deepEqual(spill, [], `${width}, ${locale}`);
+    }
+  }
+});
+
 test("a rail that goes on past the edge of a phone is shaded there, and wraps on a tablet", async () => {
   const page = await (await browser.newContext({ viewport: { width: 390, height: 844 } })).newPage();
   await logIn(page, station, "ines");

@@ -114,7 +114,7 @@ function dayLink(shift: ShiftSummary) {
   const state = `${over ? `, ${say("share.over")}` : ""}${open ? `, ${say("chart.open")}` : ""}`;
   return html`<a href="/shifts/${shift.shift_id}" class=${over ? "over" : ""} aria-label="${words}${state}">
     ${over ? html`<span>▲</span>` : nothing}${open ? html`<span>○</span>` : nothing}
-    ${shift.percent !== null ? html`<span>${number(shift.percent, 1)}</span>` : open ? nothing : html`<span>–</span>`}</a>`;
+    ${shift.percent !== null ? html`<span>${number(shift.percent, shift.percent < 99.95 ? 1 : 0)}</span>` : open ? nothing : html`<span>–</span>`}</a>`;
 }
 
 function tableRow(shift: ShiftSummary) {
