@@ -61,7 +61,7 @@ export class FactorsPage extends Part {
         ${[...groups(factors.factors)].map(([name, rows]) => group(name, rows))}
         ${factors.factors.length === 0
           ? html`<p class="empty">${say("factors.nothing")}</p>`
-          : html`<p class="small soft">${say("factors.rows_are", { n: factors.factors.length })} ${seconds}</p>`}</section>`;
+          : html`<p class="small soft">${say("factors.rows_are", { n: factors.factors.length, p: number(0.05, 2) })} ${seconds}</p>`}</section>`;
   }
   private lotTable(lots: LotFigures) {
     return html`<section class="sheet"><div class="wide boxed" tabindex="0" role="region" aria-label=${say("place.lots")}><table>

@@ -18,5 +18,5 @@ export function comparisonLines(c: Comparison): string[] {
 function whatWasSeen({ shown, fisher_p }: Comparison) {
   if (!shown) return say("change.can_be_chance");
   const ofThousand = Math.round(1000 * (fisher_p ?? 0));
-  return ofThousand < 1 ? say("change.would_chance_small") : say("change.would_chance", { n: ofThousand });
+  return ofThousand < 1 ? say("change.would_chance_small", { of: 1000 }) : say("change.would_chance", { n: ofThousand, of: 1000 });
 }
