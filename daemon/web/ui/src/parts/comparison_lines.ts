@@ -10,8 +10,9 @@ export function comparisonLines(c: Comparison): string[] {
     if (c.needed_more_after === null) lines.push(say("change.wider_before"));
     else lines.push(c.needed_more_after === 0 ? say("change.enough") : say("change.more_needed", { n: c.needed_more_after }));
   }
-  const known = c.difference_low_by_lots !== null && c.difference_high_by_lots !== null;
-  lines.push(known ? say("change.by_lots", { low: number(c.difference_low_by_lots ?? 0, 1), high: number(c.difference_high_by_lots ?? 0, 1) }) : say("change.lots_unknown"));
+  const { difference_low_by_lots: low, difference_high_by_lots: high } = c;
+  const known = low !== null && high !== null;
+  lines.push(known ? say("change.by_lots", { low: number(low, 1), high: number(high, 1) }) : say("change.lots_unknown"));
   return lines;
 }
 
