@@ -1,5 +1,6 @@
 // Checks a bundle from its bytes alone: that its files are those of its list, that the list is the one in the
-// record of the export, that each part of the ledger fits together, and which key signed for it.
+// record of the export, that the ledger's parts fit together and none is missing, and which key signed for
+// it.
 //
 // Nothing is written to the disk (zip_file.h). Errors: Failure (exit 1) for what is no bundle or is refused.
 // Any thread.

@@ -34,6 +34,8 @@ HOW TO CHECK IT
    export, kind "accesses" in the last part of the ledger, has its SHA-256:
        sha256sum SHA256SUMS
        grep '"kind":"accesses"' ledger/part-*.tsv
+   It also says which records the case stands on ("records 3-41,60"): each of
+   them is in one of the parts.
 3. That the records were not altered, dropped or added to: each line's hash is
    the SHA-256 of the hash before it, a line feed, the line, a line feed. One is
        printf '%s\n%s\n' HASH_BEFORE LINE | sha256sum

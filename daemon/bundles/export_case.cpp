@@ -53,9 +53,10 @@ CaseFile case_to_export(const Store& store, const ExportWish& wish) {
     return *file;
 }
 
-// One line for the ledger: what left, and what its list of files hashes to.
-std::string detail_of(const ExportWish& wish, const std::string& sums) {
-    std::string detail = "SHA256SUMS " + sha256_hex(sums) + "; file " + wish.to.filename().string();
+// One line for the ledger: what left, what its list of files hashes to, and which records it stands on.
+std::string detail_of(const ExportWish& wish, const std::string& sums, const RecordList& records) {
+    std::string detail = "SHA256SUMS " + sha256_hex(sums) + "; records " + text_of(records) + "; file " +
+                         wish.to.filename().string();
     if (!wish.masked) detail += "; not masked because: " + wish.reason;
     return detail;
 }
@@ -105,7 +106,9 @@ void refuse_too_large(const Store& store, const CaseFile& file, const ExportWish
     std::size_t files = made.files.size();
     store.read([&](SQLite::Database& database) {
         const std::int64_t last = Ledger(database).last().seq;
-        for (const LedgerPart& part : ledger_parts(database, file, last)) {
+        std::vector<RecordRange> records = records_of(database, file);
+        records.push_back({last, last}); // about where the export's own will be
+        for (const LedgerPart& part : ledger_parts(database, merged(std::move(records)))) {
             CountedBytes counted;
             std::ostream out(&counted);
             write_ledger_file(database, part.from_seq, part.to_seq, out);
@@ -130,7 +133,9 @@ std::pair<std::int64_t, bool> put_on_record(Store& store, const Clock& clock, co
     std::optional<HeadSigner> signer;
     if (key) signer.emplace(std::move(*key), wish.key_file, clock);
     store.change([&](SQLite::Database& database) {
-        const std::string detail = detail_of(wish, sums);
+        RecordList records{records_of(database, *read_case(database, wish.case_id)), ""};
+        records.digest = digest_of(records.ranges, last_hashes(database, records.ranges));
+        const std::string detail = detail_of(wish, sums, records);
         CaseEvent event;
         event.case_id = wish.case_id;
         event.utc_ns = clock.utc_ns();
@@ -191,7 +196,9 @@ Exported export_case(Store& store, Files& disk, const Clock& clock, const Export
     std::tie(seq, out.vouched_for) = put_on_record(store, clock, wish, sums, std::move(key));
     store.read([&](SQLite::Database& database) {
         file = *read_case(database, wish.case_id); // with this export's event
-        for (NamedBytes& part : ledger_files(database, ledger_parts(database, file, seq))) {
+        std::vector<RecordRange> records = records_of(database, file);
+        records.push_back({seq, seq});
+        for (NamedBytes& part : ledger_files(database, ledger_parts(database, merged(std::move(records))))) {
             made.files.push_back(std::move(part));
         }
     });

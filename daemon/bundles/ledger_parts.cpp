@@ -6,6 +6,7 @@
 #include <sstream>
 #include <string>
 
+#include "daemon/ledger/ledger_entries.h"
 #include "daemon/ledger/ledger_file.h"
 #include "daemon/review/case_state.h"
 
@@ -22,7 +23,7 @@ class Concerned {
         SQLite::Statement query(database_, sql);
         query.bind(1, id);
         if (query.executeStep() && !query.getColumn(0).isNull()) {
-            parts_.push_back({query.getColumn(0).getInt64(), query.getColumn(1).getInt64(), false});
+            ranges_.push_back({query.getColumn(0).getInt64(), query.getColumn(1).getInt64()});
         }
     }
 
@@ -34,32 +35,13 @@ class Concerned {
         while (query.executeStep()) add(query.getColumn(0).getInt64());
     }
 
-    void add(std::int64_t seq) { parts_.push_back({seq, seq, false}); }
-
-    std::vector<LedgerPart> take() {
-        std::sort(parts_.begin(), parts_.end(),
-                  [](const LedgerPart& a, const LedgerPart& b) { return a.from_seq < b.from_seq; });
-        std::vector<LedgerPart> merged;
-        for (LedgerPart part : parts_) {
-            const auto head = head_record_covering(database_, part.to_seq);
-            part.vouched_for = head.has_value();
-            // Without a head nothing vouches for it, and to go on to the ledger's end would prove no more.
-            part.to_seq = std::max(part.to_seq, head.value_or(part.to_seq));
-            if (!merged.empty() && part.from_seq <= merged.back().to_seq + 1) {
-                if (part.to_seq > merged.back().to_seq) {
-                    merged.back().to_seq = part.to_seq;
-                    merged.back().vouched_for = part.vouched_for;
-                }
-            } else {
-                merged.push_back(part);
-            }
-        }
-        return merged;
-    }
+    std::vector<RecordRange> take() { return merged(std::move(ranges_)); }
 
   private:
+    void add(std::int64_t seq) { ranges_.push_back({seq, seq}); }
+
     SQLite::Database& database_;
-    std::vector<LedgerPart> parts_;
+    std::vector<RecordRange> ranges_;
 };
 
 void add_shift(Concerned& concerned, std::int64_t shift_id) {
@@ -76,8 +58,7 @@ void add_shift(Concerned& concerned, std::int64_t shift_id) {
 
 } // namespace
 
-std::vector<LedgerPart> ledger_parts(SQLite::Database& database, const CaseFile& file,
-                                     std::int64_t export_seq) {
+std::vector<RecordRange> records_of(SQLite::Database& database, const CaseFile& file) {
     const CaseState state = state_of(file);
     Concerned concerned(database);
     for (const std::int64_t shift_id : state.shifts) add_shift(concerned, shift_id);
@@ -94,8 +75,35 @@ std::vector<LedgerPart> ledger_parts(SQLite::Database& database, const CaseFile&
         "SELECT seq FROM cases WHERE case_id = ?1 UNION ALL SELECT seq FROM case_events WHERE "
         "case_id = ?1 UNION ALL SELECT seq FROM clip_holds WHERE case_id = ?1",
         file.id);
-    concerned.add(export_seq);
     return concerned.take();
+}
+
+std::vector<LedgerPart> ledger_parts(SQLite::Database& database, const std::vector<RecordRange>& records) {
+    std::vector<LedgerPart> parts;
+    for (const RecordRange& range : records) {
+        LedgerPart part{range.from_seq, range.to_seq, false};
+        const auto head = head_record_covering(database, part.to_seq);
+        part.vouched_for = head.has_value();
+        // Without a head nothing vouches for it, and to go on to the ledger's end would prove no more.
+        part.to_seq = std::max(part.to_seq, head.value_or(part.to_seq));
+        if (parts.empty() || part.from_seq > parts.back().to_seq + 1) {
+            parts.push_back(part);
+        } else if (part.to_seq > parts.back().to_seq) {
+            parts.back().to_seq = part.to_seq;
+            parts.back().vouched_for = part.vouched_for;
+        }
+    }
+    return parts;
+}
+
+std::vector<std::string> last_hashes(SQLite::Database& database, const std::vector<RecordRange>& records) {
+    std::vector<std::string> hashes;
+    for (const RecordRange& range : records) {
+        LedgerEntries entries(database, range.to_seq);
+        const bool known = entries.next() && entries.entry().seq == range.to_seq && entries.entry().hash;
+        hashes.push_back(known ? hex_of(*entries.entry().hash) : "");
+    }
+    return hashes;
 }
 
 std::vector<NamedBytes> ledger_files(SQLite::Database& database, const std::vector<LedgerPart>& parts) {

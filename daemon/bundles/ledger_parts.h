@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "daemon/bundles/record_ranges.h"
 #include "daemon/records/case_file.h"
 #include "daemon/records/files.h"
 
@@ -21,9 +22,14 @@ struct LedgerPart {
     bool vouched_for = false; // ends at or after a signed head over all that is concerned
 };
 
-// In order, none touching the next. export_seq: the record of this export.
-std::vector<LedgerPart> ledger_parts(SQLite::Database& database, const CaseFile& file,
-                                     std::int64_t export_seq);
+// What the case's passages, calls, clips, findings and steps stand on.
+std::vector<RecordRange> records_of(SQLite::Database& database, const CaseFile& file);
+
+// In order, none touching the next.
+std::vector<LedgerPart> ledger_parts(SQLite::Database& database, const std::vector<RecordRange>& records);
+
+// The hash of each range's last record, hex.
+std::vector<std::string> last_hashes(SQLite::Database& database, const std::vector<RecordRange>& records);
 
 // "ledger/part-1.tsv" and so on (daemon/ledger/ledger_file.h).
 std::vector<NamedBytes> ledger_files(SQLite::Database& database, const std::vector<LedgerPart>& parts);

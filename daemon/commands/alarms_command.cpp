@@ -12,6 +12,7 @@
 #include "daemon/alarms/enter_alarm_events.h"
 #include "daemon/alarms/stored_alarm.h"
 #include "daemon/clock.h"
+#include "daemon/commands/records_options.h"
 #include "daemon/failure.h"
 #include "daemon/records/store.h"
 
@@ -20,12 +21,7 @@ namespace quietpass {
 namespace {
 
 Store opened(const AlarmsOptions& options) {
-    const std::filesystem::path file = std::filesystem::path(options.out) / "records.db";
-    if (!std::filesystem::exists(file)) {
-        throw Failure(kExitUsage, "alarms: " + file.string() +
-                                      " is not there; give the folder that `quietpass run --out` writes to");
-    }
-    return Store(file);
+    return Store::for_reading(store_in("alarms", options.out));
 }
 
 StoredAlarm alarm_of(const std::vector<StoredAlarm>& alarms, std::int64_t id) {
@@ -51,7 +47,7 @@ std::string name_of_user(const AlarmsOptions& options) {
 
 // One row for each, all or none.
 void write_all(const AlarmsOptions& options, const std::string& event) {
-    Store store = opened(options);
+    Store store(store_in("alarms", options.out));
     const std::string by = name_of_user(options);
     try {
         enter_alarm_events(store, options.alarms, event, by, RealClock().utc_ns());

@@ -40,7 +40,7 @@ std::string counted(std::size_t count, const std::string& word) {
 }
 
 void open(const CaseOptions& options) {
-    OpenRecords records("case open", options.records.records);
+    OpenRecords records("case open", options.records.records, RecordsAccess::kWriting);
     const RecordSpan span = records.span(options.records);
     CaseFile file;
     file.reference = options.reference;
@@ -52,7 +52,7 @@ void open(const CaseOptions& options) {
 }
 
 void gather(const CaseOptions& options) {
-    OpenRecords records("case gather", options.records.records);
+    OpenRecords records("case gather", options.records.records, RecordsAccess::kWriting);
     CaseWish wish;
     wish.span = records.span(options.records);
     wish.calling = options.calling;
@@ -69,7 +69,7 @@ void gather(const CaseOptions& options) {
 }
 
 void drop(const CaseOptions& options) {
-    OpenRecords records("case drop", options.records.records);
+    OpenRecords records("case drop", options.records.records, RecordsAccess::kWriting);
     const CaseItems items{options.records.shift, options.passages, options.calls, options.clips};
     if (items.passages.empty() && items.calls.empty() && items.clips.empty())
         records.fail("nothing to drop: give --passage, --call (with --shift) or --clip");
@@ -79,7 +79,8 @@ void drop(const CaseOptions& options) {
 }
 
 void hold(const CaseOptions& options, bool held) {
-    OpenRecords records(held ? "case hold" : "case release", options.records.records);
+    OpenRecords records(held ? "case hold" : "case release", options.records.records,
+                        RecordsAccess::kWriting);
     const std::size_t changed =
         hold_for_case(records.store(), options.id, options.clips, held, hand_of(options));
     say(options.id, counted(changed, "clip") +
@@ -87,7 +88,7 @@ void hold(const CaseOptions& options, bool held) {
 }
 
 void add_event(const CaseOptions& options, const std::string& event, const std::string& said) {
-    OpenRecords records("case " + event, options.records.records);
+    OpenRecords records("case " + event, options.records.records, RecordsAccess::kWriting);
     const std::size_t holds =
         add_case_step(records.store(), options.id, event, options.text, hand_of(options));
     say(options.id, said + (event == "closed" && holds > 0

@@ -10,6 +10,7 @@
 #include "daemon/checks/inputs.h"
 #include "daemon/checks/outside.h"
 #include "daemon/clock.h"
+#include "daemon/commands/page_start_check.h"
 #include "daemon/commands/run_lock.h"
 #include "daemon/commands/settings_in_force.h"
 #include "daemon/failure.h"
@@ -63,7 +64,7 @@ CheckLines check_station(const CheckOptions& options, const SettingsInForce& in_
     }
     add(lines, check_deliveries(settings));
     add(lines, check_certificate(settings, out, now_ns));
-    if (runs) add(lines, check_page(settings));
+    add(lines, runs ? check_page(settings) : check_page_start(settings.page, out));
     return lines;
 }
 

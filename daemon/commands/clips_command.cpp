@@ -183,7 +183,7 @@ bool blank(const std::string& text) {
 }
 
 void delete_clips(const ClipsOptions& options) {
-    OpenRecords records("clips delete", options.records.records);
+    OpenRecords records("clips delete", options.records.records, RecordsAccess::kWriting);
     if (blank(options.by)) records.fail("--by is empty; say who deletes");
     if (blank(options.reason)) records.fail("--reason is empty; say why");
     // All or none: a wrong number among many is found before anything is gone.

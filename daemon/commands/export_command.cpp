@@ -22,7 +22,7 @@ struct ExportOptions {
 };
 
 void hand_over(const ExportOptions& options) {
-    OpenRecords records("export", options.records);
+    OpenRecords records("export", options.records, RecordsAccess::kWriting);
     ExportWish wish;
     wish.case_id = options.id;
     wish.folder = std::filesystem::absolute(records.store().file()).parent_path();

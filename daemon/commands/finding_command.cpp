@@ -37,7 +37,7 @@ std::string amended_words(std::int64_t shift, const std::optional<std::int64_t>&
 }
 
 void add(const FindingOptions& options) {
-    OpenRecords records("finding add", options.records);
+    OpenRecords records("finding add", options.records, RecordsAccess::kWriting);
     Finding finding;
     finding.shift_id = options.shift;
     finding.verdict = *call_verdict_named(options.verdict);
@@ -59,7 +59,7 @@ void add(const FindingOptions& options) {
 }
 
 void withdraw(const FindingOptions& options) {
-    OpenRecords records("finding withdraw", options.records);
+    OpenRecords records("finding withdraw", options.records, RecordsAccess::kWriting);
     const EnteredFindings entered =
         withdraw_finding(records.store(), options.id, options.by, RealClock().utc_ns());
     std::printf("finding %lld is withdrawn; its row stays in the store%s\n",
@@ -68,7 +68,7 @@ void withdraw(const FindingOptions& options) {
 }
 
 void amend(const FindingOptions& options) {
-    OpenRecords records("finding amend", options.records);
+    OpenRecords records("finding amend", options.records, RecordsAccess::kWriting);
     const std::int64_t number = amend_shift(records.store(), options.shift, options.by, RealClock().utc_ns());
     std::printf("%s\n", amended_words(options.shift, number).c_str());
 }

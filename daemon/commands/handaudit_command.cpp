@@ -23,7 +23,7 @@ struct AuditOptions {
 };
 
 void add_audit(const AuditOptions& options) {
-    OpenRecords records("handaudit add", options.records.records);
+    OpenRecords records("handaudit add", options.records.records, RecordsAccess::kWriting);
     HandAudit audit;
     audit.rows = read_hand_audit(options.file, records.store().read_span({}), records.time());
     audit.added_utc_ns = RealClock().utc_ns();
@@ -43,7 +43,7 @@ void add_audit(const AuditOptions& options) {
 }
 
 void withdraw(const AuditOptions& options) {
-    OpenRecords records("handaudit withdraw", options.records.records);
+    OpenRecords records("handaudit withdraw", options.records.records, RecordsAccess::kWriting);
     records.store().change([&](SQLite::Database& database) {
         try {
             withdraw_audit(database, options.id, "", RealClock().utc_ns());

@@ -31,7 +31,7 @@ std::string command_of(EntryKind kind) {
 
 void add(const EntryOptions& options, EntryKind kind) {
     OpenRecords records(command_of(kind) + (kind == EntryKind::kLotEnd ? " end" : " add"),
-                        options.records.records);
+                        options.records.records, RecordsAccess::kWriting);
     JournalEntry entry;
     entry.kind = kind;
     entry.added_utc_ns = RealClock().utc_ns();
@@ -55,7 +55,7 @@ void add(const EntryOptions& options, EntryKind kind) {
 }
 
 void withdraw(const EntryOptions& options, EntryKind kind) {
-    OpenRecords records(command_of(kind) + " withdraw", options.records.records);
+    OpenRecords records(command_of(kind) + " withdraw", options.records.records, RecordsAccess::kWriting);
     std::optional<JournalEntry> entry;
     records.store().change([&](SQLite::Database& database) {
         entry = withdraw_entry(database, kind, options.id, options.by, RealClock().utc_ns());

@@ -1,4 +1,5 @@
 #include "daemon/commands/key_command.h"
+#include "daemon/commands/records_options.h"
 
 #include <SQLiteCpp/Statement.h>
 #include <SQLiteCpp/Transaction.h>
@@ -29,7 +30,7 @@ struct KeyOptions {
 };
 
 void show_keys(const KeyOptions& options) {
-    const std::filesystem::path file = std::filesystem::path(options.out) / "records.db";
+    const std::filesystem::path file = store_in("key", options.out);
     const auto database = open_for_reading(file);
     check_version(*database, file);
     SQLite::Statement query(

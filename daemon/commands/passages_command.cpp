@@ -2,10 +2,10 @@
 
 #include <cmath>
 
-#include "daemon/statements/figure_texts.h"
 #include "daemon/commands/records_options.h"
 #include "daemon/factors/passage_facts.h"
 #include "daemon/records/utc_text.h"
+#include "daemon/statements/figure_texts.h"
 
 namespace quietpass {
 
@@ -93,17 +93,24 @@ std::vector<Cell> row_of(const PassageFacts& facts, const LocalTime& time) {
 void list_passages(const PassagesOptions& options) {
     OpenRecords records("passages", options.records.records);
     const RecordSpan span = records.span(options.records);
-    std::vector<PassageFacts> facts =
-        facts_of(records.store().read_span(span), Journal(records.store().journal()), span);
+    const bool of_all = !span.from_utc_ns && !span.to_utc_ns && !span.shift_id;
+    const SpanRows rows = of_all && options.last > 0
+                              ? records.store().read_newest(options.last, options.vocal_only)
+                              : records.store().read_span(span);
+    std::vector<PassageFacts> facts = facts_of(rows, Journal(records.store().journal()), span);
     Statement statement;
     Section section{"passages", "", {kColumns, {}}, {}};
+    const auto keep_last = [&] {
+        const auto most = static_cast<std::size_t>(options.last);
+        if (options.last > 0 && facts.size() > most) facts.erase(facts.begin(), facts.end() - options.last);
+    };
+    if (!options.vocal_only) keep_last();
     section.lines.push_back(coverage_words(facts));
     if (options.vocal_only) {
         std::erase_if(facts,
                       [](const PassageFacts& passage) { return !passage.scored() || !passage.vocal(); });
+        keep_last();
     }
-    const auto most = static_cast<std::size_t>(options.last);
-    if (options.last > 0 && facts.size() > most) facts.erase(facts.begin(), facts.end() - options.last);
     for (const PassageFacts& passage : facts) section.table.rows.push_back(row_of(passage, records.time()));
     statement.sections.push_back(section);
     print(statement, options.records.output());

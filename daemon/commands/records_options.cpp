@@ -9,8 +9,6 @@
 
 namespace quietpass {
 
-namespace {
-
 // A command that only looks must not make a store where there is none.
 std::filesystem::path store_in(const std::string& command, const std::filesystem::path& records) {
     std::error_code ignored;
@@ -22,6 +20,8 @@ std::filesystem::path store_in(const std::string& command, const std::filesystem
                   command + ": --out " + records.string() +
                       ": no record store is there; give the folder that `run` or `score` writes to");
 }
+
+namespace {
 
 StationTime time_of(const Store& store) {
     std::optional<StationTime> time;
@@ -51,8 +51,11 @@ void add_output(CLI::App& command, RecordsOptions& options) {
     command.add_flag("--json", options.json, "As JSON")->excludes(csv);
 }
 
-OpenRecords::OpenRecords(std::string command, const std::string& records)
-    : command_(std::move(command)), store_(store_in(command_, records)), time_(time_of(store_)) {}
+OpenRecords::OpenRecords(std::string command, const std::string& records, RecordsAccess access)
+    : command_(std::move(command)),
+      store_(access == RecordsAccess::kWriting ? Store(store_in(command_, records))
+                                               : Store::for_reading(store_in(command_, records))),
+      time_(time_of(store_)) {}
 
 std::int64_t OpenRecords::moment(const std::string& option, const std::string& text) const {
     return time_.moment(command_ + ": " + option, text);

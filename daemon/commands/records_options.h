@@ -4,6 +4,7 @@
 
 #include <CLI/CLI.hpp>
 #include <cstdint>
+#include <filesystem>
 #include <memory>
 #include <string>
 
@@ -28,10 +29,16 @@ void add_records(CLI::App& command, RecordsOptions& options);
 void add_span(CLI::App& command, RecordsOptions& options);
 void add_output(CLI::App& command, RecordsOptions& options);
 
+// The store's file: itself, or that in the folder of `run` or `score`. Failure (exit 2) where none is.
+std::filesystem::path store_in(const std::string& command, const std::filesystem::path& records);
+
+enum class RecordsAccess { kReading, kWriting };
+
 // An open store, and the time of its latest shift's station.
 class OpenRecords {
   public:
-    OpenRecords(std::string command, const std::string& records);
+    OpenRecords(std::string command, const std::string& records,
+                RecordsAccess access = RecordsAccess::kReading);
 
     Store& store() { return store_; }
     const Store& store() const { return store_; }

@@ -107,7 +107,7 @@ Heard run_with_settings(const RunOptions& options, RunInputs& computer, const Se
     const LiveSources contacts = computer.open_contacts(settings);
     const Schedule schedule(settings.timezone, settings.shifts);
     StoreWriter store(std::move(opened), {}, [&news](const StoreState& state) { news.records(state); });
-    ContactsCsvWriter edges(folder.contacts(clock.utc_ns()).string(), settings);
+    std::optional<ContactsCsvWriter> edges;
 
     ShiftSignatures signatures(files, folder.path(), say);
     DailyHead daily(settings.timezone);
@@ -134,10 +134,12 @@ Heard run_with_settings(const RunOptions& options, RunInputs& computer, const Se
                              alarms.on_edge(contact.edge);
                              page.on_edge(contact.edge);
                          }
-                         news.edges_file(edges.write(contact));
+                         news.edges_file(edges->write(contact));
                      });
 
     page.start();
+    // From here on it listens: a start that is refused, and tried again for ever, leaves no file each time.
+    edges.emplace(folder.contacts(clock.utc_ns()).string(), settings);
     for (const auto& source : contacts.sources) source->start(queue);
     news.listening(settings, profile.has_value());
     kept.listened = true;

@@ -19,7 +19,9 @@
 #include "daemon/hearing/separation.h"
 #include "daemon/profile_file.h"
 #include "daemon/progress_line.h"
+#include "daemon/records/read_only_store.h"
 #include "daemon/records/sha256.h"
+#include "daemon/records/store_schema.h"
 #include "daemon/records/utc_text.h"
 #include "daemon/settings/station_file.h"
 #include "daemon/share_out.h"
@@ -230,6 +232,23 @@ void play(Recordings& recordings, const std::vector<ContactEdge>& edges, Station
     if (clips != nullptr) clips->finish(recordings.longest_s(), start);
 }
 
+// What people entered can't be made again by scoring again.
+void keep_what_people_entered(const std::filesystem::path& store) {
+    std::error_code ignored;
+    if (!std::filesystem::exists(store, ignored)) return;
+    const auto database = open_for_reading(store);
+    if (schema_version_of(*database) != std::to_string(kSchemaVersion)) return;
+    for (const auto& [table, words] :
+         {std::pair("findings", "findings"), std::pair("cases", "cases"),
+          std::pair("hand_audits", "hand audits"), std::pair("journal", "notes")}) {
+        const std::int64_t count =
+            database->execAndGet(std::string("SELECT count(*) FROM ") + table).getInt64();
+        if (count == 0) continue;
+        throw Failure(kExitUsage, "score: " + store.string() + " holds what people entered (" + words + ": " +
+                                      std::to_string(count) + "); give --out another folder");
+    }
+}
+
 } // namespace
 
 void score(const ScoreOptions& options) {
@@ -244,6 +263,7 @@ void score(const ScoreOptions& options) {
     RealFiles files;
     const std::filesystem::path out = options.out;
     prepare_output_folder(files, out);
+    keep_what_people_entered(out / "shift.db");
     const std::filesystem::path calibrations =
         options.calibrations.empty() ? out / kCalibrationsFile : std::filesystem::path(options.calibrations);
     if (!options.calibrations.empty() && !std::filesystem::exists(calibrations)) {

@@ -77,7 +77,8 @@ void check_version(SQLite::Database& database, const std::filesystem::path& file
                                     ": has no ledger that this program reads "
                                     "(schema version " +
                                     (version.empty() ? "none" : version) +
-                                    "); any other command moves an older store to this version");
+                                    "); `quietpass run` and the commands that read it move an older store "
+                                    "that can be written to this version");
 }
 
 } // namespace quietpass

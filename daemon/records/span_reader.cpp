@@ -134,6 +134,26 @@ SpanRows read_span(SQLite::Database& database, const RecordSpan& span) {
     return read_span_within(database, span);
 }
 
+SpanRows read_newest_passages(SQLite::Database& database, std::int64_t count, bool vocal) {
+    const SQLite::Transaction snapshot(database);
+    SQLite::Statement newest(
+        database, std::string("SELECT shift_id, (SELECT count(*) FROM passages WHERE passages.shift_id = "
+                              "shifts.shift_id") +
+                      (vocal ? " AND vocal = 1 AND covered = 1 AND excluded = ''" : "") +
+                      ") FROM shifts ORDER BY shift_id DESC");
+    std::vector<std::int64_t> ids;
+    while (count > 0 && newest.executeStep()) {
+        ids.push_back(newest.getColumn(0).getInt64());
+        count -= newest.getColumn(1).getInt64();
+    }
+    SpanRows rows;
+    for (auto id = ids.rbegin(); id != ids.rend(); ++id) {
+        if (auto shift = read_stored_shift(database, *id)) rows.shifts.push_back(std::move(*shift));
+        read_passages(database, *id, SpanDetail::kAll, rows);
+    }
+    return rows;
+}
+
 SpanRows read_span_within(SQLite::Database& database, const RecordSpan& span, SpanDetail detail) {
     SpanRows rows;
     for (const StoredShift& shift : shifts_in(database, span)) {

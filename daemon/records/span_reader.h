@@ -16,7 +16,11 @@ SpanRows read_passages_of(SQLite::Database& database, const StoredShift& shift,
 
 SpanRows read_span(SQLite::Database& database, const RecordSpan& span);
 
-// The same inside the caller's transaction.
+// The newest shifts, oldest of them first, as many as hold `count` passages (`vocal`: scored ones that were
+// vocal); all when the store has fewer.
+SpanRows read_newest_passages(SQLite::Database& database, std::int64_t count, bool vocal);
+
+// The same as read_span() inside the caller's transaction.
 SpanRows read_span_within(SQLite::Database& database, const RecordSpan& span,
                           SpanDetail detail = SpanDetail::kAll);
 

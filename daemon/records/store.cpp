@@ -4,6 +4,7 @@
 #include <SQLiteCpp/Statement.h>
 #include <SQLiteCpp/Transaction.h>
 #include <sqlite3.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <utility>
@@ -11,6 +12,7 @@
 #include "daemon/failure.h"
 #include "daemon/records/alarm_event_rows.h"
 #include "daemon/records/people_rows.h"
+#include "daemon/records/read_only_store.h"
 #include "daemon/records/row_reader.h"
 #include "daemon/records/row_writer.h"
 #include "daemon/records/span_reader.h"
@@ -64,14 +66,19 @@ void set_up(SQLite::Database& database) {
 
 struct Store::Parts {
     std::filesystem::path file;
-    SQLite::Database database;
+    std::unique_ptr<SQLite::Database> database;
     RowWriter writer;
 
     Parts(const std::filesystem::path& path, std::chrono::milliseconds busy_timeout)
         : file(path),
-          database(path.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
-                   static_cast<int>(busy_timeout.count())),
-          writer(prepared(database)) {}
+          database(std::make_unique<SQLite::Database>(path.string(),
+                                                      SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE,
+                                                      static_cast<int>(busy_timeout.count()))),
+          writer(prepared(*database)) {}
+
+    // Of this program's version, and read only.
+    Parts(const std::filesystem::path& path, std::unique_ptr<SQLite::Database> opened)
+        : file(path), database(std::move(opened)), writer(*database) {}
 
     // The statements can only be prepared when the tables are there.
     static SQLite::Database& prepared(SQLite::Database& database) {
@@ -83,7 +90,7 @@ struct Store::Parts {
     template <typename Write>
     auto writing(Write write) {
         try {
-            return write(database);
+            return write(*database);
         } catch (const SQLite::Exception& error) {
             throw StoreError(
                 "record store " + file.string() + ": can't be written (" + one_line(error.what()) + ")",
@@ -94,7 +101,7 @@ struct Store::Parts {
     template <typename Read>
     auto reading(Read read) {
         try {
-            return read(database);
+            return read(*database);
         } catch (const Failure&) {
             throw;
         } catch (const std::exception& error) {
@@ -108,6 +115,22 @@ Store::Store(const std::filesystem::path& file, std::chrono::milliseconds busy_t
         parts_ = std::make_unique<Parts>(file, busy_timeout);
     } catch (const Failure&) {
         throw;
+    } catch (const std::exception& error) {
+        throw failure_of(file, error);
+    }
+}
+
+Store::Store(std::unique_ptr<Parts> parts) : parts_(std::move(parts)) {}
+
+Store Store::for_reading(const std::filesystem::path& file) {
+    auto database = open_for_reading(file);
+    if (schema_version_of(*database) != std::to_string(kSchemaVersion)) {
+        const std::filesystem::path folder = file.has_parent_path() ? file.parent_path() : ".";
+        if (access(file.c_str(), W_OK) == 0 && access(folder.c_str(), W_OK) == 0) return Store(file);
+        check_version(*database, file);
+    }
+    try {
+        return Store(std::make_unique<Parts>(file, std::move(database)));
     } catch (const std::exception& error) {
         throw failure_of(file, error);
     }
@@ -156,6 +179,11 @@ std::vector<AlarmEventRow> Store::alarm_events(std::int64_t after_event_id) cons
 
 SpanRows Store::read_span(const RecordSpan& span) const {
     return parts_->reading([&](SQLite::Database& database) { return quietpass::read_span(database, span); });
+}
+
+SpanRows Store::read_newest(std::int64_t passages, bool vocal) const {
+    return parts_->reading(
+        [&](SQLite::Database& database) { return read_newest_passages(database, passages, vocal); });
 }
 
 std::int64_t Store::add(const JournalEntry& entry) {

@@ -50,6 +50,10 @@ class Store {
     // Opens the file, or makes it with its tables.
     explicit Store(const std::filesystem::path& file,
                    std::chrono::milliseconds busy_timeout = std::chrono::seconds(5));
+    // Only to look: the file is not altered and may lie where nobody can write, a copy on a read-only disk.
+    // write(), add() and change() throw StoreError. A store of an older program is moved to this version
+    // first, as always with a checked copy beside it; where that can't be written it is a Failure.
+    static Store for_reading(const std::filesystem::path& file);
     ~Store();
     Store(Store&&) noexcept;
     Store& operator=(Store&&) noexcept;
@@ -75,6 +79,8 @@ class Store {
     std::vector<AlarmEventRow> alarm_events(std::int64_t after_event_id = 0) const;
 
     SpanRows read_span(const RecordSpan& span) const;
+    // As read_newest_passages(): the end of a store of years without the rest of it.
+    SpanRows read_newest(std::int64_t passages, bool vocal) const;
 
     // What people enter. add() gives the id; it throws StoreError, as write().
     std::int64_t add(const JournalEntry& entry);
@@ -96,6 +102,7 @@ class Store {
 
   private:
     struct Parts;
+    explicit Store(std::unique_ptr<Parts> parts);
     std::unique_ptr<Parts> parts_;
 };
 

@@ -65,6 +65,7 @@ struct PeriodFigures {
     std::optional<double> line_rate_per_hour;
     double running_s = 0.0; // as the record has it
     double stopped_s = 0.0;
+    bool between_shifts = false; // animals outside the planned shifts: its time is no shift's
 
     bool has_cut = false; // the cut stands where the stun is elsewhere
     std::optional<CountedShare> stunned_once;

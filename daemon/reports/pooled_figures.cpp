@@ -39,8 +39,6 @@ void add_counts(PeriodFigures& sum, const PeriodFigures& shift) {
         sum.phases.at(i).counted_calls += shift.phases.at(i).counted_calls;
     }
     for (const auto& [reason, count] : shift.excluded) sum.excluded[reason] += count;
-    sum.running_s += shift.running_s;
-    sum.stopped_s += shift.stopped_s;
     sum.has_cut = sum.has_cut || shift.has_cut;
     if (shift.stunned_once) {
         if (!sum.stunned_once) sum.stunned_once = CountedShare{};
@@ -64,7 +62,13 @@ void add_times(PeriodFigures& sum, const std::vector<PeriodFigures>& shifts) {
     WeightedMean rate;
     WeightedMean heard;
     WeightedMean known;
+    // A night with a late animal in it is as long as a shift, and nobody expects it to be heard or fast.
+    const bool planned = std::any_of(shifts.begin(), shifts.end(),
+                                     [](const PeriodFigures& shift) { return !shift.between_shifts; });
     for (const PeriodFigures& shift : shifts) {
+        if (planned && shift.between_shifts) continue;
+        sum.running_s += shift.running_s;
+        sum.stopped_s += shift.stopped_s;
         rate.add(shift.line_rate_per_hour, shift.running_s);
         heard.add(shift.time_heard_percent, shift.running_s);
         // running = known share of the moving time

@@ -1,7 +1,8 @@
 // Several shifts as one: counts are added up from the shifts' records, times of the cycle and covered
 // passages from the passages themselves, because medians don't add up. Pure; any thread.
 //
-// Shares of time are weighted by the time they are shares of. Where the limit was altered between the shifts,
+// Shares of time are weighted by the time they are shares of. Animals between the planned shifts count, the
+// time there does not. Where the limit was altered between the shifts,
 // the pool has none and no verdict.
 #pragma once
 

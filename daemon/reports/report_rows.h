@@ -10,7 +10,8 @@
 namespace quietpass {
 
 struct ReportRows {
-    std::vector<StoredShift> shifts; // the report's own, oldest first
+    std::vector<StoredShift>
+        shifts; // the report's own, oldest first; of a span, without nights nobody worked in
     std::vector<StoredShift> recent; // closed ones up to the last of these, for the chart; own ones too
     std::vector<SpanRows> passages;  // of the closed own shifts, each by itself, in the same order
     std::vector<AlarmEventRow> alarm_events;        // all of each alarm that anything befell in the span
@@ -25,7 +26,7 @@ inline constexpr std::size_t kChartShifts = 30;
 
 ReportRows read_report_rows(const Store& store, const ReportSpan& span);
 
-// 0: none.
+// The last one that was planned or had an animal. 0: none.
 std::int64_t latest_closed_shift(const Store& store);
 
 } // namespace quietpass

@@ -8,6 +8,7 @@
 #include "daemon/web/api.h"
 #include "daemon/web/gzip.h"
 #include "daemon/web/http_server.h"
+#include "daemon/web/page_access.h"
 #include "daemon/web/static_files.h"
 
 namespace quietpass {
@@ -30,12 +31,9 @@ SessionLimits session_limits(const PageSettings& page) {
 
 const PageSettings& checked(const PageSettings& page, const People& people,
                             const std::filesystem::path& out) {
-    if (is_loopback(page.address) || !people.all().empty()) return page;
-    throw Failure(kExitUsage,
-                  "[page] address " + page.address +
-                      ": nobody may log in yet, so it is for this machine only; add somebody with "
-                      "`quietpass users add NAME --role administrator --out " +
-                      out.string() + "`, or set address to 127.0.0.1");
+    const PageRefusal refusal = page_refusal(page, !people.all().empty(), out);
+    if (!refusal.why.empty()) throw Failure(kExitUsage, refusal.why + "; " + refusal.to_do);
+    return page;
 }
 
 // $QUIETPASS_PAGE, the installed place or the build's own; empty where none has been built.

@@ -3,9 +3,11 @@
 #include <SQLiteCpp/Statement.h>
 
 #include <catch2/catch.hpp>
+#include <sstream>
 
 #include "daemon/bundles/bundle_check.h"
 #include "daemon/failure.h"
+#include "daemon/ledger/ledger_file.h"
 #include "daemon/review/enter_findings.h"
 #include "tests/bundles/case_plant.h"
 
@@ -178,10 +180,13 @@ TEST_CASE("Whatever file of a bundle is altered, dropped or added to, the check 
         const std::size_t middle = bytes.size() / 2;
         altered[name][middle] = static_cast<char>(altered[name][middle] ^ 1);
         CHECK(misfit_of(plant, altered) != "");
-        if (name == "SHA256SUMS" || name == "ledger/part-1.tsv" || name == "ledger/part-2.tsv") continue;
+        if (name == "SHA256SUMS") continue; // then it is no bundle
         altered = handed.files;
         altered.erase(name);
-        CHECK(has(misfit_of(plant, altered), name + " is in SHA256SUMS and not in the bundle"));
+        CHECK(has(misfit_of(plant, altered),
+                  name == "ledger/part-1.tsv"   ? "belong to this export and are in none of its ledger"
+                  : name == "ledger/part-2.tsv" ? "not the list of any export"
+                                                : name + " is in SHA256SUMS and not in the bundle"));
     }
     ZipFiles more = handed.files;
     more["clips/clip-9.flac"] = "x";
@@ -197,6 +202,37 @@ TEST_CASE("A bundle whose list was altered to fit its files is found by the reco
     std::string& sums = altered["SHA256SUMS"];
     sums.replace(sums.find(before), 64, sha256_hex(altered["findings.csv"]));
     CHECK(has(misfit_of(plant, altered), "not the list of any export"));
+}
+
+TEST_CASE("A part of the ledger that was made anew, so that it fits together, is not what was exported") {
+    CasePlant plant;
+    const Handed handed = hand_over(plant, wish_of(plant, "case.zip"));
+    // Up to the first signed head: nothing in the part itself then shows what was altered.
+    std::string forged;
+    std::string previous;
+    std::istringstream lines(handed.files.at("ledger/part-1.tsv"));
+    bool altered_one = false;
+    for (std::string line; std::getline(lines, line) && !has(line, "\"kind\":\"heads\"");) {
+        if (line.starts_with("#")) {
+            if (line.starts_with("# previous ")) previous = line.substr(11);
+            forged += line + "\n";
+            continue;
+        }
+        std::string record = line.substr(line.rfind('\t') + 1);
+        const std::size_t vocal = record.find("\"vocal\":1");
+        if (vocal != std::string::npos && !altered_one) {
+            record[vocal + 8] = '0';
+            altered_one = true;
+        }
+        previous = sha256_hex(previous + "\n" + record + "\n");
+        forged += line.substr(0, line.find('\t') + 1) + previous + "\t" + record + "\n";
+    }
+    REQUIRE(altered_one);
+    std::istringstream in(forged);
+    REQUIRE_FALSE(check_ledger_file(in).misfit);
+    ZipFiles altered = handed.files;
+    altered["ledger/part-1.tsv"] = forged;
+    CHECK(has(misfit_of(plant, altered), "records that belong to this export"));
 }
 
 TEST_CASE("A bundle that another key signed is told when the reader has the station's") {

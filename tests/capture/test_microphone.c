@@ -6,14 +6,15 @@
  * JACK_NO_START_SERVER=1):
  *
  *   pcm_type.quietpass_test_microphone { lib "/absolute/path/libquietpass_test_microphone.so" }
- *   pcm.default {                       # the device's name
+ *   pcm.default {                     # the device's name
  *     type quietpass_test_microphone
- *     file "/absolute/path.wav"         # anything libsndfile reads; its rate and channels are the device's
- * only ones speed "8"                         # times faster than real time; default 1 at_end "silence" #
- * silence (zeros for ever, default), stall (no more samples) or loop format "float"                    #
- * sample format of the device: float (default) or s16 session "a"                       # see below; default
- * empty started_file "/absolute/path"     # written when the first sample is due; see below faults "skip
- * 48000 4800; gone 96000 3"
+ *     file "/absolute/path.wav"       # what libsndfile reads; its rate and channels are the only ones
+ *     speed "8"                       # times faster than real time; default 1
+ *     at_end "silence"                # zeros for ever (default), stall (no more samples) or loop
+ *     format "float"                  # sample format of the device: float (default) or s16
+ *     session "a"                     # see below; default empty
+ *     started_file "/absolute/path"   # written when the first sample is due; see below
+ *     faults "skip 48000 4800"        # device_faults.h
  *   }
  *
  * The world goes on: the file's sample 0 is due when the device is first started, and sample n is due n /
@@ -23,14 +24,6 @@
  *
  * started_file gets one line "MONOTONIC_NS SPEED RATE FRAMES": CLOCK_MONOTONIC at sample 0, and the file's
  * length.
- *
- * Faults, separated by ";", with X and N in samples of the file (one channel) and T in seconds of the file:
- *   skip X N      samples X … X+N−1 never come; nothing says so
- *   stall X T     from sample X on nothing comes for T; then all of it at once
- *   overrun X N   as skip, and the device reports an overrun at X+N
- *   gone X T      at sample X the device goes away, for T (0: for ever); opening it fails meanwhile
- *   silence X N   N samples of digital silence
- *   nan X N       N samples that are not numbers (float format only)
  */
 #define _GNU_SOURCE
 #define PIC
@@ -47,15 +40,9 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { kMostFaults = 32, kMostWorlds = 256, kChunk = 4096 };
+#include "device_faults.h"
 
-typedef enum { kSkip, kStall, kOverrun, kGone, kSilence, kNan } FaultKind;
-static const char* const kFaultWords[] = {"skip", "stall", "overrun", "gone", "silence", "nan"};
-
-typedef struct {
-    FaultKind kind;
-    int64_t from, to; /* samples of the file; to is exclusive */
-} Fault;
+enum { kMostWorlds = 256, kChunk = 4096 };
 
 /* What outlives a closed device: when its sample 0 was due. Never freed; tests make a few. */
 typedef struct {
@@ -77,8 +64,7 @@ typedef struct {
     enum { kEndSilence, kEndStall, kEndLoop } at_end;
     snd_pcm_format_t format;
     char* started_file;
-    Fault faults[kMostFaults];
-    int fault_count;
+    FaultList faults;
     int64_t base; /* sample of the file at which this start of the device began */
     int64_t next; /* sample of the file that is read next */
     int vanished; /* the device went away while this handle was open */
@@ -119,42 +105,17 @@ static int64_t due(const Microphone* mic) {
     return (int64_t)(seconds * mic->info.samplerate);
 }
 
-static const Fault* fault_at(const Microphone* mic, FaultKind kind, int64_t sample) {
-    for (int i = 0; i < mic->fault_count; ++i) {
-        const Fault* fault = &mic->faults[i];
-        if (fault->kind == kind && sample >= fault->from && sample < fault->to) return fault;
-    }
-    return NULL;
-}
-
-static int is_skip(FaultKind kind) {
-    return kind == kSkip || kind == kOverrun;
-}
-
-/* The sample up to which the device can have delivered when `sample` is due: stalls and the end hold it back.
+/* The sample up to which the device can have delivered when `sample` is due: faults and the end hold it back.
  */
 static int64_t held_back(const Microphone* mic, int64_t sample) {
-    const Fault* stall = fault_at(mic, kStall, sample);
-    if (stall) sample = stall->from;
-    for (int i = 0; i < mic->fault_count; ++i) { /* nothing comes in the middle of a skip */
-        const Fault* fault = &mic->faults[i];
-        if (is_skip(fault->kind) && sample > fault->from && sample < fault->to) sample = fault->from;
-    }
+    sample = held_back_by(&mic->faults, sample);
     if (mic->at_end == kEndStall && sample > mic->info.frames) sample = mic->info.frames;
     return sample;
 }
 
-/* How many of the samples base … sample are never delivered. */
+/* How many of the samples since this start of the device up to this one are never delivered. */
 static int64_t skipped_until(const Microphone* mic, int64_t sample) {
-    int64_t skipped = 0;
-    for (int i = 0; i < mic->fault_count; ++i) {
-        const Fault* fault = &mic->faults[i];
-        if (!is_skip(fault->kind)) continue;
-        const int64_t from = fault->from > mic->base ? fault->from : mic->base;
-        const int64_t to = fault->to < sample ? fault->to : sample;
-        if (to > from) skipped += to - from;
-    }
-    return skipped;
+    return skipped_between(&mic->faults, mic->base, sample);
 }
 
 static void tell_started(const Microphone* mic) {
@@ -173,7 +134,7 @@ static void tell_started(const Microphone* mic) {
 
 static int microphone_start(snd_pcm_ioplug_t* io) {
     Microphone* mic = io->private_data;
-    if (mic->vanished || fault_at(mic, kGone, due(mic))) return -ENODEV;
+    if (mic->vanished || fault_at(&mic->faults, kGone, due(mic))) return -ENODEV;
     const int first = !mic->world->origin_ns;
     if (first) mic->world->origin_ns = now_ns();
     mic->base = mic->next = first ? 0 : held_back(mic, due(mic));
@@ -194,10 +155,10 @@ static snd_pcm_sframes_t microphone_pointer(snd_pcm_ioplug_t* io) {
     Microphone* mic = io->private_data;
     int64_t sample = due(mic);
     if (mic->vanished) return mic->last_pointer;
-    const Fault* gone = fault_at(mic, kGone, sample);
+    const Fault* gone = fault_at(&mic->faults, kGone, sample);
     if (gone) sample = gone->from;
-    for (int i = 0; i < mic->fault_count; ++i) {
-        const Fault* fault = &mic->faults[i];
+    for (int i = 0; i < mic->faults.count; ++i) {
+        const Fault* fault = &mic->faults.all[i];
         if (fault->kind == kOverrun && fault->from >= mic->base && sample >= fault->to &&
             !mic->world->reported[i]) {
             mic->world->reported[i] = 1;
@@ -226,12 +187,7 @@ static void read_file(Microphone* mic, int64_t from, int64_t count, float* out) 
 
 /* How long the run from mic->next goes on without a change of what is to be done with it. */
 static int64_t run_length(const Microphone* mic, int64_t most) {
-    int64_t length = most < kChunk ? most : kChunk;
-    for (int i = 0; i < mic->fault_count; ++i) {
-        const Fault* fault = &mic->faults[i];
-        if (fault->from > mic->next && fault->from - mic->next < length) length = fault->from - mic->next;
-        if (fault->to > mic->next && fault->to - mic->next < length) length = fault->to - mic->next;
-    }
+    int64_t length = until_change(&mic->faults, mic->next, most < kChunk ? most : kChunk);
     if (mic->at_end == kEndLoop && mic->info.frames > 0) {
         const int64_t left = mic->info.frames - mic->next % mic->info.frames;
         if (left < length) length = left;
@@ -246,8 +202,8 @@ static snd_pcm_sframes_t microphone_transfer(snd_pcm_ioplug_t* io, const snd_pcm
     char* out = (char*)areas->addr + (areas->first + areas->step * offset) / 8;
     snd_pcm_uframes_t done = 0;
     while (done < size) {
-        const Fault* skip = fault_at(mic, kSkip, mic->next);
-        if (!skip) skip = fault_at(mic, kOverrun, mic->next);
+        const Fault* skip = fault_at(&mic->faults, kSkip, mic->next);
+        if (!skip) skip = fault_at(&mic->faults, kOverrun, mic->next);
         if (skip) {
             mic->next = skip->to;
             continue;
@@ -255,8 +211,8 @@ static snd_pcm_sframes_t microphone_transfer(snd_pcm_ioplug_t* io, const snd_pcm
         const int64_t count = run_length(mic, (int64_t)(size - done));
         const size_t values = (size_t)(count * channels);
         read_file(mic, mic->next, count, mic->chunk);
-        if (fault_at(mic, kSilence, mic->next)) memset(mic->chunk, 0, sizeof(float) * values);
-        if (fault_at(mic, kNan, mic->next)) {
+        if (fault_at(&mic->faults, kSilence, mic->next)) memset(mic->chunk, 0, sizeof(float) * values);
+        if (fault_at(&mic->faults, kNan, mic->next)) {
             for (size_t i = 0; i < values; ++i) mic->chunk[i] = NAN;
         }
         if (mic->format == SND_PCM_FORMAT_FLOAT) {
@@ -286,7 +242,7 @@ static int microphone_poll_revents(snd_pcm_ioplug_t* io, struct pollfd* fds, uns
     if (read(io->poll_fd, &ticks, sizeof ticks) < 0 && errno != EAGAIN) return -errno;
     /* As the kernel does when a USB microphone is pulled: this handle never works again, whatever comes back.
      */
-    if (mic->vanished || fault_at(mic, kGone, due(mic))) {
+    if (mic->vanished || fault_at(&mic->faults, kGone, due(mic))) {
         mic->vanished = 1;
         snd_pcm_ioplug_set_state(io, SND_PCM_STATE_DISCONNECTED);
         *revents = POLLERR;
@@ -298,7 +254,7 @@ static int microphone_poll_revents(snd_pcm_ioplug_t* io, struct pollfd* fds, uns
 
 static int microphone_prepare(snd_pcm_ioplug_t* io) {
     Microphone* mic = io->private_data;
-    if (mic->vanished || fault_at(mic, kGone, due(mic))) return -ENODEV;
+    if (mic->vanished || fault_at(&mic->faults, kGone, due(mic))) return -ENODEV;
     mic->base = mic->next = 0;
     return 0;
 }
@@ -333,31 +289,11 @@ static const snd_pcm_ioplug_callback_t kCallbacks = {
 };
 
 static int parse_faults(Microphone* mic, const char* text) {
-    char* copy = strdup(text);
-    char* rest = NULL;
-    int result = 0;
-    for (char* part = strtok_r(copy, ";", &rest); part; part = strtok_r(NULL, ";", &rest)) {
-        char word[16];
-        long long from;
-        double amount;
-        const int fields = sscanf(part, " %15s %lld %lf", word, &from, &amount);
-        if (fields <= 0) continue;
-        int kind = -1;
-        for (int i = 0; i <= kNan; ++i) {
-            if (!strcmp(word, kFaultWords[i])) kind = i;
-        }
-        if (fields != 3 || kind < 0 || from < 0 || amount < 0 || mic->fault_count == kMostFaults) {
-            SNDERR("test microphone: fault not understood: %s", part);
-            result = -EINVAL;
-            break;
-        }
-        const int in_seconds = kind == kStall || kind == kGone;
-        int64_t length = (int64_t)llrint(in_seconds ? amount * mic->info.samplerate : amount);
-        if (kind == kGone && amount == 0) length = INT64_MAX - from;
-        mic->faults[mic->fault_count++] = (Fault){(FaultKind)kind, from, from + length};
-    }
-    free(copy);
-    return result;
+    char* wrong = add_faults(&mic->faults, text, mic->info.samplerate);
+    if (!wrong) return 0;
+    SNDERR("test microphone: fault not understood: %s", wrong);
+    free(wrong);
+    return -EINVAL;
 }
 
 static int constrain(snd_pcm_ioplug_t* io, const Microphone* mic) {
@@ -418,7 +354,7 @@ SND_PCM_PLUGIN_DEFINE_FUNC(quietpass_test_microphone) {
     mic->file = sf_open(file, SFM_READ, &mic->info);
     int error = mic->file && mic->world && mic->speed > 0 ? parse_faults(mic, faults) : -EINVAL;
     if (!mic->file) SNDERR("test microphone: %s: %s", file, sf_strerror(NULL));
-    if (!error && fault_at(mic, kGone, due(mic))) error = -ENODEV;
+    if (!error && fault_at(&mic->faults, kGone, due(mic))) error = -ENODEV;
     if (!error) {
         mic->chunk = malloc(sizeof(float) * kChunk * (size_t)mic->info.channels);
         mic->io.poll_fd = timerfd_create(CLOCK_MONOTONIC, TFD_NONBLOCK | TFD_CLOEXEC);

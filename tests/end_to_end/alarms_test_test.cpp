@@ -86,7 +86,7 @@ TEST_CASE("alarms test names the channels that failed, tells why, and exits 1", 
     const Outcome outcome = site.test();
     CHECK(outcome.exit_code == 1);
     CHECK(outcome.out.find("answered HTTP 500") != std::string::npos);
-    CHECK(outcome.out.find("Connection refused") != std::string::npos);
+    CHECK(outcome.out.find("refused: another port there, or Modbus switched off") != std::string::npos);
     CHECK(lines_of(outcome.err).size() == 1);
     CHECK(outcome.err.find("alarms test: not taken by office, lamp;") != std::string::npos);
     CHECK((outcome.out + outcome.err).find("hush") == std::string::npos);

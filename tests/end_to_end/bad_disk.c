@@ -1,7 +1,7 @@
-/* Preloaded into a program under test: the folder of QUIETPASS_BAD_DISK is on a disk that is slow, or that has become
- * read-only under open files as a kernel makes one that fails. What holds now stands in the file of
- * QUIETPASS_BAD_DISK_STATE, two numbers of four bytes that the test may change at any time: each write and sync takes
- * so many milliseconds, and 1 for read-only. */
+/* Preloaded into a program under test: the folder of QUIETPASS_BAD_DISK is on a disk that is slow, that has become
+ * read-only under open files as a kernel makes one that fails, or that is gone: its plug was pulled. What holds now
+ * stands in the file of QUIETPASS_BAD_DISK_STATE, two numbers of four bytes that the test may change at any time: each
+ * write and sync takes so many milliseconds; and how it fails, EROFS for read-only, EIO for gone, 0 for not. */
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <errno.h>
@@ -45,7 +45,7 @@ static int refused(int there) {
         nanosleep(&wait, NULL);
     }
     if (state[1] == 0) return 0;
-    errno = EROFS;
+    errno = state[1];
     return -1;
 }
 
@@ -60,8 +60,9 @@ static int refused_file(int file) {
 }
 
 static int refused_open(const char* path, int flags) {
-    if ((flags & (O_WRONLY | O_RDWR | O_CREAT)) == 0 || !is_there(path) || state[1] == 0) return 0;
-    errno = EROFS;
+    if (!is_there(path) || state[1] == 0) return 0;
+    if (state[1] == EROFS && (flags & (O_WRONLY | O_RDWR | O_CREAT)) == 0) return 0;
+    errno = state[1];
     return -1;
 }
 
@@ -87,6 +88,19 @@ ssize_t pwrite(int file, const void* bytes, size_t count, off_t at) {
 }
 ssize_t pwrite64(int file, const void* bytes, size_t count, off64_t at) {
     return refused_file(file) ? -1 : REAL(pwrite64)(file, bytes, count, at);
+}
+/* A disk that is gone gives nothing back either. */
+static int unreadable(int file) {
+    return state != NULL && state[1] == EIO && refused_file(file);
+}
+ssize_t read(int file, void* bytes, size_t count) {
+    return unreadable(file) ? -1 : REAL(read)(file, bytes, count);
+}
+ssize_t pread(int file, void* bytes, size_t count, off_t at) {
+    return unreadable(file) ? -1 : REAL(pread)(file, bytes, count, at);
+}
+ssize_t pread64(int file, void* bytes, size_t count, off64_t at) {
+    return unreadable(file) ? -1 : REAL(pread64)(file, bytes, count, at);
 }
 int fsync(int file) {
     return refused_file(file) ? -1 : REAL(fsync)(file);

@@ -4,8 +4,8 @@
 
 #include <catch2/catch.hpp>
 
-#include "tests/servers/tls_identity.h"
 #include "tests/end_to_end/plant.h"
+#include "tests/servers/tls_identity.h"
 #include "tests/web/http_client.h"
 
 using namespace quietpass::test;
@@ -85,6 +85,32 @@ TEST_CASE("What is out of order is bad, says what to do, and the exit code tells
     lines = lines_of_check(plant);
     CHECK(lines["microphones"]["state"] == "bad");
     CHECK(lines["microphones"]["words"].get<std::string>().find("no such one") != std::string::npos);
+}
+
+TEST_CASE("What run refuses to serve a check calls bad before, and a start that is refused leaves no file") {
+    const Plant plant;
+    const std::string station = text_of(plant.folder / "station.toml");
+    const auto with_page = [&](const std::string& address, int port) {
+        write_text(plant.folder / "station.toml", station + "\n[page]\naddress = \"" + address +
+                                                      "\"\nport = " + std::to_string(port) + "\n");
+    };
+    const auto refused = [&](const std::string& words, int exit_code) {
+        const json page = lines_of_check(plant)["page"];
+        CHECK(page["state"] == "bad");
+        CHECK(page["words"].get<std::string>().find(words) != std::string::npos);
+        CHECK(check(plant).exit_code == 1);
+        const Outcome run = run_program(plant.run_words(), plant.environment());
+        INFO(run.err);
+        CHECK(run.exit_code == exit_code);
+        for (const auto& entry : std::filesystem::directory_iterator(plant.folder / "out"))
+            CHECK_FALSE(entry.path().filename().string().starts_with("contacts_"));
+    };
+    with_page("0.0.0.0", 0);
+    refused("nobody may log in yet", 2);
+    with_page("127.0.0.1", plant.contacts_port);
+    refused("is taken by another program", 1);
+    with_page("127.0.0.1", 0);
+    CHECK(lines_of_check(plant)["page"]["state"] == "good");
 }
 
 TEST_CASE("While the daemon listens a check tells of it from its records, and disturbs nothing") {

@@ -3,6 +3,8 @@
 
 #include <signal.h>
 
+#include <cerrno>
+
 #include <algorithm>
 #include <array>
 #include <catch2/catch.hpp>
@@ -109,7 +111,7 @@ void check_whole(const Plant& plant, std::size_t shown) {
 
 struct DiskState {
     std::int32_t delay_ms = 0;
-    std::int32_t read_only = 0;
+    std::int32_t error = 0; // EROFS: it became read-only; EIO: it is gone
 };
 
 // The same disk for the daemon, with a will of the test's own.
@@ -181,15 +183,15 @@ TEST_CASE(
     }
 }
 
-TEST_CASE(
-    "A disk that becomes read-only: alarms of clips and of records, and nothing is lost when it is mended") {
+// Animals are counted on, both alarms are raised, and when the disk is mended nothing is missing.
+void check_survives(int error) {
     const Plant plant("", {}, "demo", "4");
     write_settings(plant, "0");
     const BadDisk disk(plant);
     Background daemon(plant.run_words(), disk.around(plant.environment()), plant.folder / "o",
                       plant.folder / "e");
     REQUIRE(wait_until([&] { return clips_on_disk(plant) >= 1 && Plant::passages_shown(daemon) >= 1; }));
-    disk.be({.delay_ms = 0, .read_only = 1});
+    disk.be({.delay_ms = 0, .error = error});
     CHECK(wait_until([&] { return says(plant, "raised (records_not_written)"); }));
     CHECK(wait_until([&] { return says(plant, "raised (clips_stopped)"); }));
     const std::size_t shown = Plant::passages_shown(daemon);
@@ -205,6 +207,15 @@ TEST_CASE(
     check_whole(plant, Plant::passages_shown(daemon));
 }
 
+TEST_CASE(
+    "A disk that becomes read-only: alarms of clips and of records, and nothing is lost when it is mended") {
+    check_survives(EROFS);
+}
+
+TEST_CASE("A disk that is gone: alarms of clips and of records, and nothing is lost when it is back") {
+    check_survives(EIO);
+}
+
 TEST_CASE("A slow disk holds up nobody who hears: no gap, and each record is there a little later") {
     const Plant plant("", {}, "demo", "4");
     write_settings(plant, "0");
@@ -212,7 +223,7 @@ TEST_CASE("A slow disk holds up nobody who hears: no gap, and each record is the
     Background daemon(plant.run_words(), disk.around(plant.environment()), plant.folder / "o",
                       plant.folder / "e");
     REQUIRE(wait_until([&] { return Plant::passages_shown(daemon) >= 1; }));
-    disk.be({.delay_ms = 100, .read_only = 0});
+    disk.be({.delay_ms = 100, .error = 0});
     const std::size_t shown = Plant::passages_shown(daemon);
     CHECK(wait_until([&] { return Plant::passages_shown(daemon) > shown + 1; }));
     disk.be({});

@@ -59,6 +59,7 @@ struct Plant {
         const std::string at = "127.0.0.1:";
         const std::string port = listening.substr(listening.find(at) + at.size(),
                                                   listening.find('\n') - listening.find(at) - at.size());
+        contacts_port = std::stoi(port);
         std::string station = text_of(testdata() / "demo/station.toml");
         for (auto found = station.find("1502"); found != std::string::npos; found = station.find("1502")) {
             station.replace(found, 4, port);
@@ -107,6 +108,7 @@ struct Plant {
     std::string speed;
     TestFolder folder;
     std::optional<Background> contacts;
+    int contacts_port = 0;
 };
 
 } // namespace quietpass::test

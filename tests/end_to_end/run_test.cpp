@@ -174,6 +174,8 @@ TEST_CASE("A microphone that goes away and comes back: a gap, passages not cover
     REQUIRE_FALSE(rows->gaps.empty());
     CHECK(rows->gaps[0].cause == quietpass::GapCause::kUnplugged);
     CHECK(rows->gaps[0].start_s == Approx(26.0).margin(1.0));
+    // Heard again at most five seconds of real time, at eight times its speed, after the device was back.
+    CHECK(rows->gaps[0].end_s - rows->gaps[0].start_s <= 16.0 + 5.0 * 8.0);
     // The fourth animal's call stands where it is in the sound, though seconds of it were never heard.
     CHECK(std::any_of(rows->calls.begin(), rows->calls.end(), [](const quietpass::StationCall& call) {
         return call.passage_id == 4 && std::abs(call.heard.start_s - 64.7) < 0.5;

@@ -322,3 +322,20 @@ TEST_CASE("Sheep are heard and never scored, and the record says why") {
     CHECK(lines_of(text_of(folder / "out" / "calls.csv")).size() == 1);
     CHECK(lines_of(text_of(folder / "out" / "passages.csv")).size() == 19);
 }
+
+TEST_CASE("score doesn't put its store in the place of one that people entered something into") {
+    const TestFolder folder;
+    REQUIRE(run_program(score_words(folder.path())).exit_code == 0);
+    REQUIRE(run_program(score_words(folder.path())).exit_code == 0); // nothing was entered yet
+    REQUIRE(
+        run_program({quietpass_program(), "case", "open", "--records", folder.path().string(), "--reference",
+                     "A 7", "--asked-by", "a neighbour", "--shift", "1", "--by", "C. Other"})
+            .exit_code == 0);
+    const Outcome again = run_program(score_words(folder.path()));
+    CHECK(again.exit_code == 2);
+    CHECK(again.err.find("holds what people entered (cases: 1); give --out another folder") !=
+          std::string::npos);
+    const Outcome cases =
+        run_program({quietpass_program(), "case", "list", "--records", folder.path().string()});
+    CHECK(cases.out.find("A 7") != std::string::npos);
+}

@@ -57,7 +57,7 @@ void SmallDisk::leave_free(std::int64_t bytes) {
         const auto space = static_cast<std::int64_t>(std::filesystem::space(at_).available);
         if (space <= bytes) break;
         if (::write(file, piece.data(),
-                  std::min<std::size_t>(piece.size(), static_cast<std::size_t>(space - bytes))) <= 0)
+                    std::min<std::size_t>(piece.size(), static_cast<std::size_t>(space - bytes))) <= 0)
             break;
     }
     ::close(file);

@@ -12,6 +12,7 @@
 #include <sstream>
 
 #include "daemon/failure.h"
+#include "daemon/records/sha256.h"
 #include "tests/ledger/signed_store.h"
 #include "tests/test_folder.h"
 
@@ -41,6 +42,12 @@ std::string joined(const std::vector<std::string>& lines) {
     std::string text;
     for (const std::string& line : lines) text += line + "\n";
     return text;
+}
+
+// Of a record's line.
+std::string hash_in(const std::string& line) {
+    const std::size_t at = line.find('\t') + 1;
+    return line.substr(at, line.find('\t', at) - at);
 }
 
 bool python_has_ed25519() {
@@ -155,6 +162,24 @@ TEST_CASE("A verifier in another language agrees on good files and on any that w
     }
     CHECK(python_says(file, whole, first_key) == 0);
     CHECK(verdict_of(whole, {first_key}).head->of_seq == last - 1);
+
+    // A record made anew with a hash that fits it, and after it what would make the next one fit again.
+    std::vector<std::string> forged = lines_of(whole);
+    const std::size_t middle = forged.size() / 2;
+    const std::string before = hash_in(forged[middle - 1]);
+    const std::string genuine = hash_in(forged[middle]);
+    std::string record = forged[middle].substr(forged[middle].rfind('\t') + 1);
+    record.insert(record.size() - 1, ",\"more\":1");
+    forged[middle] =
+        std::to_string(middle - 1) + "\t" + sha256_hex(before + "\n" + record + "\n") + "\t" + record;
+    forged.insert(forged.begin() + static_cast<std::ptrdiff_t>(middle + 1), "# previous " + genuine);
+    CHECK(verdict_of(joined(forged)).misfit);
+    CHECK(python_says(file, joined(forged), first_key) == 1);
+    // A key that no record names.
+    forged = lines_of(whole);
+    forged.insert(forged.begin() + static_cast<std::ptrdiff_t>(middle), "# key " + std::string(64, '1'));
+    CHECK(verdict_of(joined(forged)).misfit);
+    CHECK(python_says(file, joined(forged), first_key) == 1);
 
     std::mt19937 random(20260308);
     const auto any = [&random](std::size_t below) { return random() % below; };

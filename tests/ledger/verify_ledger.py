@@ -36,13 +36,16 @@ def main(path, wanted):
         if file.readline() != b"# quietpass ledger 1\n":
             fail(0, "the file doesn't begin as a ledger file does")
         for text in file:
-            if text.startswith(b"# previous "):
+            # What was before the first record is said before it, once, and nowhere else.
+            if text.startswith(b"# previous ") and previous is None:
                 previous = text.split()[2].decode()
-            elif text.startswith(b"# key "):
+                continue
+            if text.startswith(b"# key ") and last is None and not keys:
                 keys.append(text.split()[2].decode())
                 trusted = wanted in ("", keys[-1])
-            if text.startswith(b"#"):
                 continue
+            if text.startswith(b"#") or previous is None:
+                fail(0 if last is None else last + 1, f"{text[:20]!r} is no record")
             number, hash_hex, line = text.rstrip(b"\n").split(b"\t")
             seq, hash_hex = int(number), hash_hex.decode()
             if last is not None and seq != last + 1:

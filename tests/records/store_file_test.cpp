@@ -133,3 +133,42 @@ TEST_CASE("A damaged store is found by the integrity check or refused, never tak
     }
     CHECK_FALSE(found.empty());
 }
+
+TEST_CASE("A store opened for reading is read, takes nothing and stays byte for byte as it was") {
+    const TestFolder temp;
+    const std::filesystem::path file = temp / "records.db";
+    {
+        Store store(file);
+        write(store, {sample_shift(1)});
+    }
+    const std::string before = temp.text("records.db");
+    {
+        Store store = Store::for_reading(file);
+        REQUIRE(store.shifts().size() == 1);
+        CHECK(store.shifts()[0].shift_id == 1);
+        CHECK_THROWS_AS(write(store, {sample_shift(2)}), StoreError);
+        CHECK_THROWS_AS(store.change([](SQLite::Database& database) { database.exec("DELETE FROM shifts"); }),
+                        StoreError);
+    }
+    CHECK(temp.text("records.db") == before);
+    CHECK_THROWS_AS(Store::for_reading(temp / "none.db"), Failure);
+    CHECK_FALSE(std::filesystem::exists(temp / "none.db"));
+}
+
+TEST_CASE("The newest passages are read without the shifts before them") {
+    const TestFolder temp;
+    Store store(temp / "records.db");
+    for (std::int64_t shift = 1; shift <= 3; ++shift) {
+        write(store, {sample_shift(shift), passage_row(shift, 1), passage_row(shift, 2)});
+    }
+    const SpanRows two = store.read_newest(2, false);
+    REQUIRE(two.shifts.size() == 1);
+    CHECK(two.shifts[0].shift_id == 3);
+    CHECK(two.passages.size() == 2);
+    const SpanRows three = store.read_newest(3, false);
+    REQUIRE(three.shifts.size() == 2);
+    CHECK(three.shifts[0].shift_id == 2);
+    CHECK(three.passages.front().shift_id == 2);
+    CHECK(store.read_newest(100, false).passages.size() == 6);
+    CHECK(store.read_newest(1, true).shifts.size() == 3); // none of them was vocal
+}

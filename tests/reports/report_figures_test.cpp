@@ -114,6 +114,45 @@ TEST_CASE("The pool of a month adds up counts and takes the times of all its ani
     CHECK(figures.by_groups->percent_low <= *figures.all.vocal.percent_low);
 }
 
+TEST_CASE("Nights between the shifts are neither counted nor weighed; an animal in one counts") {
+    Fixture made;
+    MadeShift night = small("2026-03-02T21:00:00Z", 0);
+    night.name = "outside";
+    night.stop_s = 28800.0;
+    const std::int64_t first = made.plant.add(small("2026-03-02T13:00:00Z", 120));
+    made.plant.add(night);
+    CHECK(latest_closed_shift(made.plant.store()) == first);
+    made.plant.add(small("2026-03-03T13:00:00Z", 80));
+    ReportFigures figures = made.of_month("2026-03");
+    CHECK(figures.shifts.size() == 2);
+    CHECK(figures.chart.points.size() == 2);
+    const double stopped_s = figures.all.stopped_s;
+
+    MadeShift late = small("2026-03-03T21:00:00Z", 3);
+    late.name = "outside";
+    late.stop_s = 28800.0;
+    const std::int64_t last = made.plant.add(late);
+    CHECK(latest_closed_shift(made.plant.store()) == last);
+    figures = made.of_month("2026-03");
+    CHECK(figures.shifts.size() == 3);
+    CHECK(figures.all.passages == 203);
+    CHECK(figures.all.stopped_s == stopped_s);
+
+    PeriodFigures shift;
+    shift.running_s = 8.0 * 3600.0;
+    shift.line_rate_per_hour = 40.0;
+    shift.time_heard_percent = 50.0;
+    PeriodFigures between = shift;
+    between.between_shifts = true;
+    between.line_rate_per_hour = 0.4;
+    between.time_heard_percent = 100.0;
+    const PeriodFigures pool = pooled_figures({shift, between}, {});
+    CHECK(pool.running_s == 8.0 * 3600.0);
+    CHECK(pool.line_rate_per_hour == 40.0);
+    CHECK(pool.time_heard_percent == 50.0);
+    CHECK(pooled_figures({between}, {}).line_rate_per_hour == 0.4);
+}
+
 TEST_CASE("A pool over an altered limit has no limit and no verdict") {
     PeriodFigures before;
     before.vocal = counted_share(4, 100);

@@ -6,6 +6,8 @@
 #include <cstdint>
 #include <string>
 
+#include "daemon/contacts/modbus/modbus_trouble.h"
+
 namespace quietpass {
 
 namespace {
@@ -43,13 +45,13 @@ std::string CoilLine::set(bool on) {
     if (device == nullptr) return modbus_strerror(ENOMEM);
     // A connection that was open may have died unseen; a new one decides.
     for (const bool again : {parts_->connected, false}) {
-        if (!parts_->connected && modbus_connect(device) != 0) return modbus_strerror(errno);
+        if (!parts_->connected && modbus_connect(device) != 0) return modbus_trouble(errno);
         parts_->connected = true;
         if (modbus_write_bit(device, parts_->address.number, on ? 1 : 0) == 1) return {};
         const int error = errno;
         modbus_close(device);
         parts_->connected = false;
-        if (!again) return modbus_strerror(error);
+        if (!again) return modbus_trouble(error);
     }
     return {};
 }

@@ -6,6 +6,7 @@
 #include <cerrno>
 #include <thread>
 
+#include "daemon/contacts/modbus/modbus_trouble.h"
 #include "daemon/contacts/source_thread.h"
 
 namespace quietpass {
@@ -62,7 +63,7 @@ std::optional<ModbusDevice::Read> ModbusDevice::read_all() {
         }
     }
     if (good) return all;
-    why_ = modbus_strerror(errno);
+    why_ = modbus_trouble(errno);
     disconnect();
     return std::nullopt;
 }
