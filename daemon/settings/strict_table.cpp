@@ -63,7 +63,7 @@ StrictTable::StrictTable(const toml::table& table, std::string file, std::string
 
 std::string StrictTable::text(std::string_view key, std::string_view expected) {
     const toml::node* const node = ask(key);
-    if (node == nullptr) fail(key, "is missing: expected " + std::string(expected));
+    if (node == nullptr) missing(key, std::string(expected));
     return text_of(*node, key, expected);
 }
 
@@ -75,7 +75,7 @@ std::string StrictTable::text_or(std::string_view key, std::string_view expected
 
 double StrictTable::number(std::string_view key, const NumberRange& range) {
     const toml::node* const node = ask(key);
-    if (node == nullptr) fail(key, "is missing: expected " + range_words(range));
+    if (node == nullptr) missing(key, range_words(range));
     if (!node->is_number() || !within(range, node->value_or(0.0))) {
         fail(key, "expected " + range_words(range) + ", " + found(*node));
     }
@@ -98,7 +98,7 @@ bool StrictTable::flag_or(std::string_view key, bool fallback) {
 
 std::size_t StrictTable::word(std::string_view key, const std::vector<std::string_view>& words) {
     const toml::node* const node = ask(key);
-    if (node == nullptr) fail(key, "is missing: expected " + one_of(words));
+    if (node == nullptr) missing(key, one_of(words));
     return word_of(*node, key, words);
 }
 
@@ -127,7 +127,7 @@ std::vector<std::size_t> StrictTable::words_or_none(std::string_view key,
 }
 
 std::vector<std::string> StrictTable::texts(std::string_view key, std::string_view expected) {
-    if (!has(key)) fail(key, "is missing: expected " + std::string(expected));
+    if (!has(key)) missing(key, std::string(expected));
     return texts_or_none(key, expected);
 }
 
@@ -188,6 +188,19 @@ void StrictTable::fail(std::string_view key, const std::string& what) const {
     if (line > 0) place.append(":").append(std::to_string(line));
     throw Failure(kExitUsage,
                   place + ": " + (path_.empty() ? "" : path_ + ".") + std::string(key) + ": " + what);
+}
+
+// A key of this table that is nearly this one, and no other that was asked for, may be it, mistyped.
+void StrictTable::missing(std::string_view key, const std::string& expected) const {
+    std::string what = "is missing: expected " + expected;
+    for (const auto& [other, value] : table_) {
+        if (std::find(known_.begin(), known_.end(), other.str()) != known_.end()) continue;
+        if (!near_miss(other.str(), {key})) continue;
+        what += "; is it meant by " + std::string(other.str()) + " in line " +
+                std::to_string(other.source().begin.line) + "?";
+        break;
+    }
+    fail(key, what);
 }
 
 const toml::node* StrictTable::ask(std::string_view key) {

@@ -57,6 +57,7 @@ class StrictTable {
     [[noreturn]] void fail(std::string_view key, const std::string& what) const;
 
   private:
+    [[noreturn]] void missing(std::string_view key, const std::string& expected) const;
     const toml::node* ask(std::string_view key);
     std::string text_of(const toml::node& node, std::string_view key, std::string_view expected) const;
     std::size_t word_of(const toml::node& node, std::string_view key,

@@ -205,14 +205,13 @@ TEST_CASE("A bundle whose list was altered to fit its files is found by the reco
 }
 
 TEST_CASE("A part of the ledger that was made anew, so that it fits together, is not what was exported") {
-    CasePlant plant;
+    CasePlant plant(false); // with a signed head in the part it would not fit together
     const Handed handed = hand_over(plant, wish_of(plant, "case.zip"));
-    // Up to the first signed head: nothing in the part itself then shows what was altered.
     std::string forged;
     std::string previous;
     std::istringstream lines(handed.files.at("ledger/part-1.tsv"));
     bool altered_one = false;
-    for (std::string line; std::getline(lines, line) && !has(line, "\"kind\":\"heads\"");) {
+    for (std::string line; std::getline(lines, line);) {
         if (line.starts_with("#")) {
             if (line.starts_with("# previous ")) previous = line.substr(11);
             forged += line + "\n";

@@ -303,7 +303,7 @@ TEST_CASE("Names in any script are on the page, and one that is no UTF-8 costs n
     CHECK_NOTHROW(json_of(report.figures));
 }
 
-TEST_CASE("A month of 60 shifts with 700 passages is gathered and drawn quickly") {
+TEST_CASE("A month of 60 shifts with 700 passages is gathered and drawn quickly", "[timed]") {
     TestFolder folder;
     MadePlant plant(folder / "records.db", cattle_box(), 4);
     for (int i = 0; i < 60; ++i) {

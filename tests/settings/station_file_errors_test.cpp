@@ -63,6 +63,7 @@ TEST_CASE("each mistake in a station file is named with its line, its key and wh
         {"limit_percent = 5", "limit_percent = 101", "s.toml:36: scoring.limit_percent: expected a percentage from 0 to 100, found 101"},
         {"limit_percent = 5", "limit_percent = -1", "s.toml:36: scoring.limit_percent: expected a percentage from 0 to 100, found -1"},
         {"limit_percent = 5\n", "", "s.toml:35: scoring.limit_percent: is missing: expected a percentage from 0 to 100"},
+        {"limit_percent = 5\n", "limit_percnt = 5\n", "s.toml:35: scoring.limit_percent: is missing: expected a percentage from 0 to 100; is it meant by limit_percnt in line 36?"},
         {"basis = \"a guide, an edition\"\n", "", "s.toml:35: scoring.basis: is missing: expected the guide and edition that the limit is taken from"},
         {"\"06:00\"", "\"6:00\"", "s.toml:40: shift.start: expected a local time from \"00:00\" to \"23:59\", found \"6:00\""},
         {"\"14:30\"", "\"24:00\"", "s.toml:41: shift.end: expected a local time from \"00:00\" to \"23:59\", found \"24:00\""},

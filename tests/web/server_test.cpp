@@ -164,7 +164,8 @@ TEST_CASE("A client that doesn't take its answer is cut off") {
 
 TEST_CASE(
     "Of 10,000 connections no more stay open than are allowed, memory stays bounded, a live client is "
-    "undisturbed") {
+    "undisturbed",
+    "[timed]") {
     rlimit files{};
     getrlimit(RLIMIT_NOFILE, &files);
     files.rlim_cur = std::min<rlim_t>(files.rlim_max, 12000);
@@ -204,7 +205,7 @@ TEST_CASE(
     CHECK(wait_until([&] { return page.metric("quietpass_http_connections") <= 4; }));
 }
 
-TEST_CASE("A live client gets what happened within 300 ms") {
+TEST_CASE("A live client gets what happened within 300 ms", "[timed]") {
     ServedPage page;
     HttpClient client(page.address);
     REQUIRE(client.log_in("wall", kPassword).status == 200);
@@ -248,7 +249,7 @@ TEST_CASE("The live page keeps the last fifty passages") {
     CHECK(passages[0]["passage_id"] == 11);
 }
 
-TEST_CASE("A live client that reads nothing is dropped, and no other waits for it") {
+TEST_CASE("A live client that reads nothing is dropped, and no other waits for it", "[timed]") {
     ServedPage page([](StationSettings& settings) { settings.page.live_queue_kb = 64; });
     HttpClient client(page.address);
     REQUIRE(client.log_in("wall", kPassword).status == 200);
