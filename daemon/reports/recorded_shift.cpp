@@ -3,7 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "daemon/failure.h"
-#include "daemon/shifts/schedule.h"
+#include "daemon/shifts/outside_shifts.h"
 
 namespace quietpass {
 
@@ -98,7 +98,7 @@ void read_rest(const Json& record, PeriodFigures& figures) {
     figures.line_rate_per_hour = rounded(at<double>(record, "line_rate_per_hour"), kRateDecimals);
     figures.running_s = at<double>(record, "running_s").value_or(0.0);
     figures.stopped_s = at<double>(record, "stopped_s").value_or(0.0);
-    figures.between_shifts = at<std::string>(record, "shift").value_or("") == kBetweenShifts;
+    figures.between_shifts = at<std::string>(record, "shift").value_or("") == kOutsideShifts;
     if (const auto bangs = at<Json>(record, "holder_bangs")) {
         figures.holder_bangs = HolderBangs{at<std::int64_t>(*bangs, "held").value_or(0),
                                            at<std::int64_t>(*bangs, "with_bang").value_or(0),

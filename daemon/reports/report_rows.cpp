@@ -9,7 +9,7 @@
 #include "daemon/records/people_rows.h"
 #include "daemon/records/row_reader.h"
 #include "daemon/records/span_reader.h"
-#include "daemon/shifts/schedule.h"
+#include "daemon/shifts/outside_shifts.h"
 
 namespace quietpass {
 
@@ -28,7 +28,7 @@ std::vector<StoredShift> shifts_of(SQLite::Database& database, SQLite::Statement
 }
 
 // Of a closed shift: planned, or with an animal in it. Nights that nobody worked in are no shifts.
-const std::string kWorked = "(shifts.name <> '" + std::string(kBetweenShifts) +
+const std::string kWorked = "(shifts.name <> '" + std::string(kOutsideShifts) +
                             "' OR EXISTS (SELECT 1 FROM passages WHERE passages.shift_id = shifts.shift_id))";
 
 std::vector<StoredShift> own_shifts(SQLite::Database& database, const ReportSpan& span) {

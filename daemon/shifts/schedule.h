@@ -15,15 +15,11 @@
 #include <memory>
 #include <optional>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "daemon/settings/station_settings.h"
 
 namespace quietpass {
-
-// What is recorded between the planned shifts goes under this name, a night each. Its time is no shift's.
-inline constexpr std::string_view kBetweenShifts = "outside";
 
 struct Shift {
     std::string name;
