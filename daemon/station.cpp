@@ -22,7 +22,8 @@ namespace {
 
 constexpr double kForEver = std::numeric_limits<double>::infinity();
 
-// How long edges, calls and gaps are remembered behind what is settled: longer than any passage.
+// How long edges, calls and gaps are remembered behind what is settled: longer than any passage, which a
+// stopped line may lengthen twofold.
 constexpr double kMemoryBeyondLongest_s = 120.0;
 
 std::vector<Role> roles_of(const StationSettings& settings) {
@@ -179,17 +180,15 @@ void Station::Parts::emit_passage(Passage& passage) {
     const bool stunned = !std::isnan(passage.stunned_s);
     const double counts_until_s =
         stunned ? std::min(passage.end_s, passage.stunned_s + settings.restraint.at_stun_s) : passage.end_s;
-    // Since when an animal is in whose entry was missed, nobody knows: what it said before anybody listened,
-    // or while sound or contacts were lost, must not pass for silence.
-    const bool entry_missed =
-        std::find(passage.flags.begin(), passage.flags.end(), "entered_missing") != passage.flags.end();
+    // Why an entry was not seen, where that is at hand: nobody listened yet, or contacts or sound were lost.
+    const bool entry_missed = passage.excluded == "entry_not_seen";
     const double in_since_s = passage.entered_s - (entry_missed ? settings.restraint.entry_before_s : 0.0);
     if (const auto cause = gaps.gap_in(in_since_s, counts_until_s)) {
         passage.covered = false;
-        if (passage.excluded.empty()) passage.excluded = name_of(*cause);
+        if (passage.excluded.empty() || entry_missed) passage.excluded = name_of(*cause);
     } else if (entry_missed && in_since_s < 0.0) {
         passage.covered = false;
-        if (passage.excluded.empty()) passage.excluded = "not_covered";
+        passage.excluded = "not_covered";
     } else if (gaps.gap_in(counts_until_s, passage.end_s)) {
         passage.flags.emplace_back("after_stun_not_heard");
     }
@@ -225,7 +224,7 @@ void Station::Parts::emit_second_stuns() {
 
 void Station::Parts::forget() {
     const double settled_s = std::min(settled_until_s(), contacts_known_s);
-    const double memory_s = settings.restraint.longest_s + settings.restraint.after_stun_s +
+    const double memory_s = 2.0 * settings.restraint.longest_s + settings.restraint.after_stun_s +
                             settings.restraint.entry_before_s + kMemoryBeyondLongest_s;
     if (!std::isfinite(settled_s) || settled_s - memory_s <= forgotten_s + 60.0) return;
     forgotten_s = settled_s - memory_s;

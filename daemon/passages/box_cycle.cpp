@@ -1,6 +1,7 @@
 #include "daemon/passages/box_cycle.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace quietpass {
 
@@ -43,7 +44,7 @@ void BoxCycle::take(const Edge& edge) {
             take_released(edge);
             break;
         case Role::kProdded:
-            if (inside_) ++inside_->passage.prods;
+            take_prod(edge.time_s);
             break;
         case Role::kStopped:
             break;
@@ -53,19 +54,54 @@ void BoxCycle::take(const Edge& edge) {
 void BoxCycle::take_entered(double time_s) {
     drop_candidate();
     if (inside_) {
-        if (!inside_->has_stun() && time_s - inside_->passage.entered_s < state_.settings.shortest_s) {
+        if (is_same_animal(time_s)) {
             flag(inside_->passage, "double_entry");
             return;
         }
         state_.end(*inside_, time_s, End::kNextAnimal);
     }
-    inside_ = &state_.begin(time_s);
+    begin(state_.begin(time_s));
+    inside_->passage.prods = prods_for(time_s);
+}
+
+// No contact told of the animal inside since its entry though some could have: no second one is made of that.
+bool BoxCycle::is_same_animal(double time_s) const {
+    const Passage& passage = inside_->passage;
+    if (inside_->has_stun()) return false;
+    if (time_s - passage.entered_s < state_.settings.shortest_s) return true;
+    return state_.inner_wired() && std::isnan(passage.body_held_s) && std::isnan(passage.held_s);
+}
+
+void BoxCycle::begin(Animal& animal) {
+    inside_ = &animal;
+    stood_s_ = state_.stops.stood_s(animal.passage.entered_s);
+}
+
+void BoxCycle::take_prod(double time_s) {
+    const bool gone = inside_ && inside_->has_stun() && !state_.wired(Role::kReleased);
+    if (inside_ && !inside_->candidate && !gone) {
+        ++inside_->passage.prods;
+        return;
+    }
+    const double reach_s = state_.settings.entry_before_s + state_.settings.longest_s;
+    while (!waiting_prods_s_.empty() && waiting_prods_s_.front() < time_s - reach_s)
+        waiting_prods_s_.pop_front();
+    waiting_prods_s_.push_back(time_s);
+}
+
+int BoxCycle::prods_for(double entered_s) {
+    const auto since = std::lower_bound(waiting_prods_s_.begin(), waiting_prods_s_.end(),
+                                        entered_s - state_.settings.entry_before_s);
+    const auto prods = static_cast<int>(waiting_prods_s_.end() - since);
+    waiting_prods_s_.clear();
+    return prods;
 }
 
 void BoxCycle::take_inner(const Edge& edge) {
     if (inside_ && inside_->candidate) {
         if (order_of(edge.role) > order_of(inside_->candidate_edges.back().role)) {
-            state_.promote(*inside_, inside_->passage.entered_s, edge.time_s, "entered_missing");
+            state_.promote(*inside_, inside_->passage.entered_s, edge.time_s);
+            inside_->passage.prods = prods_for(inside_->passage.entered_s);
         } else {
             drop_candidate();
         }
@@ -75,7 +111,7 @@ void BoxCycle::take_inner(const Edge& edge) {
     } else if (order_of(edge.role) == order_of(Role::kStunned)) {
         state_.stray(edge, "no animal in the restrainer");
     } else {
-        inside_ = &state_.book.open_candidate(edge.time_s);
+        begin(state_.book.open_candidate(edge.time_s));
         inside_->candidate_edges.push_back(edge);
         enter_into(state_, *inside_, edge);
     }
@@ -104,7 +140,7 @@ double BoxCycle::after_stun_due_s() const {
 
 double BoxCycle::next_due_s() const {
     if (!inside_) return kNotDue;
-    return std::min(inside_->passage.entered_s + state_.settings.longest_s, after_stun_due_s());
+    return std::min(state_.too_long_at_s(inside_->passage.entered_s, stood_s_), after_stun_due_s());
 }
 
 void BoxCycle::fire(double due_s) {

@@ -1,7 +1,6 @@
 #include "daemon/passages/conveyor_cycle.h"
 
 #include <algorithm>
-#include <limits>
 #include <optional>
 #include <utility>
 
@@ -146,7 +145,7 @@ void ConveyorCycle::enter_into(Member& member, const Edge& edge, Mark mark) {
     member.at_s[mark] = state_.stops.running_s(edge.time_s);
     Animal& animal = *member.animal;
     if (animal.candidate && edge.role != animal.candidate_edges.front().role) {
-        state_.promote(animal, animal.passage.entered_s, edge.time_s, "entered_missing");
+        state_.promote(animal, animal.passage.entered_s, edge.time_s);
     }
     if (mark == kStun) {
         remember(stuns_s_, member.at_s[mark]);
@@ -302,13 +301,7 @@ double ConveyorCycle::due_s(const Member& member) const {
     if (member.animal->has_stun() && !state_.wired(Role::kReleased)) {
         return member.animal->last_stun_s + state_.settings.after_stun_s;
     }
-    const double longest_s = state_.settings.longest_s;
-    double stood_s = longest_s; // a stop that lasts may come to this
-    if (!state_.stops.stopped_now()) {
-        stood_s =
-            std::min(longest_s, state_.stops.stood_s(std::numeric_limits<double>::max()) - member.stood_s);
-    }
-    return member.since_s + longest_s + stood_s;
+    return state_.too_long_at_s(member.since_s, member.stood_s);
 }
 
 double ConveyorCycle::next_due_s() const {

@@ -9,13 +9,14 @@
 //     the release, "never_released").
 //   - A stun much too early for everyone is the last animal's second stun if that was just now. Else it is an
 //     animal whose entry was lost: its passage begins at the stun, is flagged "entered_missing" and not
-//     scored
-//     ("entry_not_seen").
+//     scored ("entry_not_seen").
 //   - A hold much too early, or with nobody waiting for it, is the last held animal's again if that is not
-//     stunned yet, and else a candidate's: its stun makes it a passage ("entered_missing") from its hold on;
-//     a stun of one behind it makes its edges strays.
+//     stunned yet, and else a candidate's: its stun makes it a passage from its hold on, flagged and not
+//     scored as above; a stun of one behind it makes its edges strays.
 // Who of them was an animal all edges together decide a little later (line_count.h).
-// longest_s after entry a passage ends; a stopped line lengthens that, but no more than twofold.
+// One that leaves without a stun is not scored ("stun_not_seen"): what it and those behind it said until then
+// can't be told apart; nor, where no stun is wired, one that another overtook ("release_not_seen"). longest_s
+// after entry a passage ends; a stopped line lengthens that, but no more than twofold.
 #pragma once
 
 #include <array>

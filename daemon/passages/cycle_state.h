@@ -29,10 +29,19 @@ struct CycleState {
 
     bool wired(Role role) const;
     bool stun_wired() const { return wired(Role::kStunned) || wired(Role::kCut); }
+    // A contact beyond the entry tells of the animals: an entry alone is then not enough to be scored.
+    bool inner_wired() const {
+        return stun_wired() || wired(Role::kReleased) || wired(Role::kBodyHeld) || wired(Role::kHeld);
+    }
 
     Animal& begin(double entered_s);
-    // The candidate was an animal that went in at entered_s; now_s is the time of the edge that told.
-    void promote(Animal& candidate, double entered_s, double now_s, const char* flag_word);
+    // The candidate was an animal that went in at entered_s; now_s is the time of the edge that told. Where
+    // entries are seen, this one's was missed: what it said before its first edge is nobody's, so it is not
+    // scored ("entry_not_seen").
+    void promote(Animal& candidate, double entered_s, double now_s);
+    // When an animal that was first seen at since_s has been inside for longest_s. Time that the line stands
+    // doesn't count, but no more than longest_s of it. stood_s: LineStops::stood_s(since_s), taken then.
+    double too_long_at_s(double since_s, double stood_s) const;
     void end(Animal& animal, double end_s, End why);
     // The candidate was no animal: its edges are strays.
     void drop(Animal& candidate);

@@ -34,7 +34,7 @@ struct Passage {
     int prods = 0;
     // Bangs while it was held and not yet stunned that are not the equipment's; empty where no hold was seen.
     std::optional<int> bangs;
-    // What kept it from being scored: "silent", "overrun", …, "line_stopped", "no_animal"; empty = scored.
+    // What kept it from being scored: "silent", "overrun", …, "stun_not_seen", "no_animal"; empty = scored.
     std::string excluded;
     std::vector<std::string> flags; // what was odd: "no_stun", "second_stun", "never_released", …
 

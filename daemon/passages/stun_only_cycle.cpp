@@ -64,7 +64,7 @@ void StunOnlyCycle::take_stun(const Edge& edge) {
     if (!candidate_) candidate_ = &state_.book.open_candidate(begin_s);
     inside_ = candidate_;
     candidate_ = nullptr;
-    state_.promote(*inside_, begin_s, edge.time_s, "entry_assumed");
+    state_.promote(*inside_, begin_s, edge.time_s);
     state_.stun(*inside_, edge);
     inside_->passage.prods = static_cast<int>(
         std::count_if(prods_s_.begin(), prods_s_.end(), [&](double t) { return t >= begin_s; }));

@@ -115,6 +115,9 @@ void set_blocks(ReportWords& words) {
                      {"line_stopped", "line stopped"},
                      {"input_ended", "recording ended"},
                      {"entry_not_seen", "entry not seen"},
+                     {"stun_not_seen", "stun not seen"},
+                     {"release_not_seen", "release not seen"},
+                     {"too_long", "inside too long"},
                      {"not_covered", "not heard throughout"},
                      {"species_not_scored", "sheep are never scored"},
                      {"several_in_line", "several pigs in line"}};

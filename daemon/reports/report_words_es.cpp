@@ -120,6 +120,9 @@ void set_spanish_blocks(ReportWords& words) {
                      {"line_stopped", "línea detenida"},
                      {"input_ended", "terminó el registro"},
                      {"entry_not_seen", "entrada no vista"},
+                     {"stun_not_seen", "aturdido no visto"},
+                     {"release_not_seen", "salida no vista"},
+                     {"too_long", "demasiado tiempo adentro"},
                      {"not_covered", "no se escuchó entero"},
                      {"species_not_scored", "los ovinos nunca se califican"},
                      {"several_in_line", "varios cerdos en fila"}};

@@ -54,7 +54,7 @@ struct RestraintSettings {
     double entrance_m = 3.0;      // from the held animal's head to the entrance; beyond it animals wait
     double at_stun_s = 0.5;       // calls starting within this of the stun are `at_stun`
     double shortest_s = 1.0;      // a passage shorter than this without a stun had no animal
-    double longest_s = 300.0;     // a passage longer than this is ended here
+    double longest_s = 300.0;     // a passage longer than this is ended here; a stopped line doesn't count
     double after_stun_s = 30.0;   // without a `released` contact a passage ends this long after the stun
     double entry_before_s = 20.0; // without an `entered` contact a passage begins this long before the stun
 };

@@ -91,8 +91,8 @@ test("each gap, fault, flag and reason to leave a passage out has words", () => 
   const flags = [...passages.matchAll(/flag\([^;]*?\);|flags\.emplace_back\("\w+"\)/g)].flatMap(([call]) => [...call.matchAll(/"(\w+)"/g)].map(([, word]) => word));
   assert.ok(new Set(flags).size >= 12, String(new Set(flags).size));
   inBoth("flag", flags);
-  const reasons = [...passages.matchAll(/excluded = "(\w+)"|excluded\["(\w+)"\]|\? "(species_not_scored)" : "(several_in_line)"/g)].flatMap((found) => found.slice(1).filter(Boolean));
-  assert.ok(new Set(reasons).size >= 7, String(new Set(reasons).size));
+  const reasons = [...passages.matchAll(/excluded = "(\w+)"|exclude\("(\w+)"\)|excluded\["(\w+)"\]|\? "(species_not_scored)" : "(several_in_line)"/g)].flatMap((found) => found.slice(1).filter(Boolean));
+  assert.ok(new Set(reasons).size >= 10, String(new Set(reasons).size));
   inBoth("excluded", reasons);
 });
 

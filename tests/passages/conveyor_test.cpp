@@ -85,11 +85,24 @@ TEST_CASE("An animal counted twice is closed when the one behind it is stunned i
                 "13: 212 stunned 252 released 264 end 264"});
 }
 
-TEST_CASE("An animal whose stun was missed does not shift the stuns of those behind") {
+TEST_CASE("An animal whose stun was missed does not shift the stuns of those behind, and is not scored") {
     CHECK(after_regular_line(
               "entered 200 entered 210 entered 220 stunned 250 stunned 260 released 262 released 272") ==
-          Lines{"11: 200 end 250 [no_stun lost_in_line]", "12: 210 stunned 250 released 262 end 262",
-                "13: 220 stunned 260 released 272 end 272"});
+          Lines{"11: 200 end 250 [no_stun lost_in_line] !stun_not_seen",
+                "12: 210 stunned 250 released 262 end 262", "13: 220 stunned 260 released 272 end 272"});
+}
+
+TEST_CASE("Where no stun is wired, an animal that another overtook is not scored") {
+    std::string words;
+    for (int i = 0; i < 20; ++i) { // released 52 s after entry; one is missed
+        if (i >= 6 && i != 15) words += "released " + std::to_string(10 * i - 8) + ' ';
+        words += "entered " + std::to_string(10 * i) + ' ';
+    }
+    const Outcome outcome = line({Role::kEntered, Role::kReleased}, words, 200);
+    REQUIRE(outcome.passages.size() == 20);
+    CHECK(passage_line(outcome.passages[8]) == "9: 80 released 132 end 132");
+    CHECK(passage_line(outcome.passages[9]) == "10: 90 end 152 [lost_in_line] !release_not_seen");
+    CHECK(passage_line(outcome.passages[10]) == "11: 100 released 152 end 152");
 }
 
 TEST_CASE(
@@ -144,7 +157,7 @@ TEST_CASE("A hold too early for everyone in line and its stun make an animal who
     REQUIRE(outcome.passages.size() == 12);
     CHECK(passage_line(outcome.passages[10]) == "11: 520 held 550 stunned 560 released 565 end 565");
     CHECK(passage_line(outcome.passages[11]) ==
-          "12: 530 held 530 stunned 540 released 545 end 545 [entered_missing]");
+          "12: 530 held 530 stunned 540 released 545 end 545 [entered_missing] !entry_not_seen");
     CHECK(outcome.strays.empty());
 }
 
@@ -161,12 +174,12 @@ TEST_CASE("A stopped line makes nobody overdue") {
 }
 
 TEST_CASE("What stays in line too long is ended, a stop lengthening that no more than twofold") {
-    CHECK(lines_of(line(kEntryAndStun, "entered 0")) == Lines{"1: 0 end 300 [no_stun too_long]"});
+    CHECK(lines_of(line(kEntryAndStun, "entered 0")) == Lines{"1: 0 end 300 [no_stun too_long] !too_long"});
     const std::vector<Role> with_stop = {Role::kEntered, Role::kStunned, Role::kStopped};
     CHECK(lines_of(line(with_stop, "entered 0 stopped 100 -stopped 150")) ==
-          Lines{"1: 0 end 350 [line_stopped no_stun too_long]"});
+          Lines{"1: 0 end 350 [line_stopped no_stun too_long] !too_long"});
     CHECK(lines_of(line(with_stop, "entered 0 stopped 100")) ==
-          Lines{"1: 0 end 600 [line_stopped no_stun too_long]"});
+          Lines{"1: 0 end 600 [line_stopped no_stun too_long] !too_long"});
 }
 
 TEST_CASE("A call on a conveyor goes to the animal its microphone's zone speaks for") {

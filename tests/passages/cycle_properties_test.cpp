@@ -102,6 +102,36 @@ TEST_CASE(
     });
 }
 
+// Who is scored was seen to enter where entries are seen, to be stunned where stuns are, and by one contact
+// more than the entry's where there is any.
+void check_scored(const RandomStation& station, const Passage& passage) {
+    const auto wired = [&](Role role) {
+        return std::count(station.wired.begin(), station.wired.end(), role) > 0;
+    };
+    const bool stun_wired = wired(Role::kStunned) || wired(Role::kCut);
+    const bool inner_wired =
+        stun_wired || wired(Role::kBodyHeld) || wired(Role::kHeld) || wired(Role::kReleased);
+    RC_ASSERT(std::count(passage.flags.begin(), passage.flags.end(), "entered_missing") == 0);
+    if (stun_wired) RC_ASSERT(passage.stuns > 0);
+    const bool entry_alone = passage.stuns == 0 && std::isnan(passage.body_held_s) &&
+                             std::isnan(passage.held_s) && std::isnan(passage.released_s);
+    RC_ASSERT(!(entry_alone && inner_wired));
+}
+
+TEST_CASE(
+    "Whatever the edges, no quiet animal is made of an entry alone, nor of one whose entry or stun was "
+    "missed") {
+    holds_for_any_edges("scored passages were seen", [] {
+        const RandomStation station = random_station();
+        Cycle cycle = fed_whole(station);
+        Outcome outcome;
+        drain(cycle, outcome);
+        for (const Passage& passage : outcome.passages) {
+            if (passage.excluded.empty()) check_scored(station, passage);
+        }
+    });
+}
+
 TEST_CASE(
     "Whatever the edges, a moment lies in a passage that contains it, in a phase that its times allow") {
     holds_for_any_edges("places agree with passages", [] {

@@ -17,8 +17,6 @@ namespace {
 constexpr double kSame_s = 0.4;     // an entry in the store and in the plan
 constexpr double kPending_s = 60.0; // what a crash may take with it: passages that weren't decided yet
 
-const double kEntryBefore_s = RestraintSettings().entry_before_s;
-
 struct Seen {
     Passage passage;
     double entered_s = 0.0; // world
@@ -106,6 +104,18 @@ std::vector<Seen>::iterator from(std::vector<Seen>& seen, double time_s) {
                             [](const Seen& one, double at_s) { return one.entered_s < at_s; });
 }
 
+// The passage that an animal's entry is a second one of, because a stray edge began it, or because the
+// contacts told nothing of the one that was in. With nobody of its own it is this animal's.
+Seen* doubled_at(std::vector<Seen>& seen, double time_s) {
+    const auto behind = from(seen, time_s);
+    if (behind == seen.begin()) return nullptr;
+    Seen& one = *(behind - 1);
+    const auto& flags = one.passage.flags;
+    const bool doubled = std::find(flags.begin(), flags.end(), "double_entry") != flags.end();
+    if (!doubled || time_s > one.end_s || (one.taken && one.passage.excluded.empty())) return nullptr;
+    return &one;
+}
+
 void take_animal(const Animal& animal, World& world, Account& account) {
     Seen* nearest = nullptr;
     for (auto one = from(world.seen, animal.entered_s - kSame_s);
@@ -113,6 +123,7 @@ void take_animal(const Animal& animal, World& world, Account& account) {
         const auto off_s = [&](const Seen& seen) { return std::abs(seen.entered_s - animal.entered_s); };
         if (!one->taken && (nearest == nullptr || off_s(*one) < off_s(*nearest))) nearest = &*one;
     }
+    if (nearest == nullptr) nearest = doubled_at(world.seen, animal.entered_s);
     if (nearest != nullptr) {
         nearest->taken = true;
         const Passage& passage = nearest->passage;
@@ -149,10 +160,9 @@ std::string maker_of(const Seen& seen, const Plan& plan, const World& world) {
     const double entered_s = (animal - 1)->entered_s;
     const double released_s = (animal - 1)->released_s;
     if (seen.entered_s > released_s + kSame_s) return "";
+    if (seen.passage.excluded.empty()) return ""; // half an animal must not pass for a quiet one
     for (const double begun_s : world.begun_s) {
         if (entered_s >= begun_s || begun_s > seen.entered_s + kSame_s) continue;
-        // Half an animal must not pass for a quiet one.
-        if (seen.passage.excluded.empty() && seen.entered_s < begun_s + kEntryBefore_s - kSame_s) return "";
         return "the rest of one after a start";
     }
     for (const Span& gap : world.gaps) {

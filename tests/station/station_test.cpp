@@ -180,7 +180,7 @@ TEST_CASE("Passages are decided while the station runs, not only at its end") {
 }
 
 TEST_CASE(
-    "An animal that was in before anybody listened is not scored; one whose entry was missed later is") {
+    "An animal whose entry was missed is not scored: nobody listened yet, or else its entry was not seen") {
     std::vector<Edge> edges;
     for (const double held_s : {0.0, 50.0}) {
         edges.push_back({held_s, Role::kHeld, true});
@@ -194,11 +194,11 @@ TEST_CASE(
     REQUIRE(recorder.passages.size() == 2);
     CHECK(recorder.passages[0].excluded == "not_covered");
     CHECK_FALSE(recorder.passages[0].covered);
-    CHECK(recorder.passages[1].excluded.empty());
+    CHECK(recorder.passages[1].excluded == "entry_not_seen");
     CHECK(recorder.passages[1].covered);
 }
 
-TEST_CASE("An animal whose entry was missed while the contacts were lost is not scored") {
+TEST_CASE("An animal whose entry was missed while the contacts were lost is not scored for that") {
     Recorder recorder;
     const Profile profile = every_sound_is_a_moo();
     Station station(box_station(), &profile, kRates, recorder);
@@ -210,5 +210,25 @@ TEST_CASE("An animal whose entry was missed while the contacts were lost is not 
     REQUIRE(recorder.passages.size() == 2);
     CHECK(recorder.passages[0].excluded == "contacts_lost");
     CHECK_FALSE(recorder.passages[0].covered);
+    CHECK(recorder.passages[1].excluded == "entry_not_seen");
     CHECK(recorder.passages[1].covered);
+}
+
+TEST_CASE("A gap at the start of a passage that a stop of the line made very long still uncovers it") {
+    StationSettings settings = box_station();
+    settings.restraint.longest_s = 200.0;
+    settings.restraint.after_stun_s = 1.0;
+    settings.restraint.entry_before_s = 0.0;
+    Recorder recorder;
+    const Profile profile = every_sound_is_a_moo();
+    Station station(settings, &profile, kRates, recorder);
+    station.lose_contacts("module", 11.0, 12.0);
+    const std::vector<Edge> edges = {{10.0, Role::kEntered, true},
+                                     {15.0, Role::kStopped, true},
+                                     {205.0, Role::kStopped, false},
+                                     {395.0, Role::kStunned, true},
+                                     {399.0, Role::kReleased, true}};
+    play(station, room(460.0), edges, 480);
+    REQUIRE(recorder.passages.size() == 1);
+    CHECK(recorder.passages[0].excluded == "contacts_lost");
 }
