@@ -180,12 +180,14 @@ void Station::Parts::emit_passage(Passage& passage) {
     const bool stunned = !std::isnan(passage.stunned_s);
     const double counts_until_s =
         stunned ? std::min(passage.end_s, passage.stunned_s + settings.restraint.at_stun_s) : passage.end_s;
-    // Why an entry was not seen, where that is at hand: nobody listened yet, or contacts or sound were lost.
+    // Why a contact's change was not seen, where that is at hand: nobody listened yet, or contacts were lost.
     const bool entry_missed = passage.excluded == "entry_not_seen";
+    const bool missed = entry_missed || passage.excluded == "stun_not_seen" ||
+                        passage.excluded == "release_not_seen" || passage.excluded == "too_long";
     const double in_since_s = passage.entered_s - (entry_missed ? settings.restraint.entry_before_s : 0.0);
     if (const auto cause = gaps.gap_in(in_since_s, counts_until_s)) {
         passage.covered = false;
-        if (passage.excluded.empty() || entry_missed) passage.excluded = name_of(*cause);
+        if (passage.excluded.empty() || missed) passage.excluded = name_of(*cause);
     } else if (entry_missed && in_since_s < 0.0) {
         passage.covered = false;
         passage.excluded = "not_covered";

@@ -38,8 +38,16 @@ class Pace {
     std::size_t count_ = 0;
 };
 
+// How long the shift had gone on by the plan when the store's began.
+double late_s(const SpanRows& rows, const StoredShift& shift) {
+    const auto planned = rows.planned_start_utc_ns.find(shift.shift_id);
+    if (planned == rows.planned_start_utc_ns.end() || !shift.start_utc_ns) return 0.0;
+    return static_cast<double>(*shift.start_utc_ns - planned->second) * 1e-9;
+}
+
 // journal: what of it can hold in this shift.
-PassageFacts facts_in_shift(SpanPassage&& from, const StoredShift& shift, const Journal& journal) {
+PassageFacts facts_in_shift(SpanPassage&& from, const StoredShift& shift, double shift_late_s,
+                            const Journal& journal) {
     PassageFacts facts;
     facts.row = std::move(from);
     const SpanPassage& row = facts.row;
@@ -50,7 +58,7 @@ PassageFacts facts_in_shift(SpanPassage&& from, const StoredShift& shift, const 
     }
     const double held_for_s = row.passage.held_for_s();
     if (!std::isnan(held_for_s)) facts.held_for_s = held_for_s;
-    const double into_s = std::max(0.0, row.passage.entered_s - shift.start_s);
+    const double into_s = std::max(0.0, row.passage.entered_s - shift.start_s + shift_late_s);
     facts.hour_of_shift = 1 + static_cast<std::int64_t>(into_s / 3600.0);
     if (row.entered_utc_ns) {
         facts.lot = journal.lot_at(*row.entered_utc_ns);
@@ -77,11 +85,12 @@ std::vector<PassageFacts> facts_of(SpanRows rows, const Journal& journal, const 
     for (const StoredShift& shift : rows.shifts) {
         // Of a year's notes a handful hold in one shift, and each passage looks for its own.
         const Journal of_shift = journal.lots_and_notes(shift.start_utc_ns, shift.end_utc_ns);
+        const double shift_late_s = late_s(rows, shift);
         Pace pace;
         for (; row != rows.passages.end() && row->shift_id == shift.shift_id; ++row) {
             if (row->passage.excluded != "no_animal") pace.enter(row->passage.entered_s);
             if (!span.holds(row->entered_utc_ns)) continue;
-            all.push_back(facts_in_shift(std::move(*row), shift, of_shift));
+            all.push_back(facts_in_shift(std::move(*row), shift, shift_late_s, of_shift));
             all.back().line_rate_per_hour = pace.per_hour();
         }
     }

@@ -26,7 +26,8 @@ struct PassageFacts {
     std::array<bool, 4> vocal_in{}; // by kCountedPhases
     std::optional<double> held_for_s;
     std::optional<double> line_rate_per_hour;
-    std::int64_t hour_of_shift = 1; // from 1
+    // From 1, counted from the start by the plan, else from where the store's shift begins.
+    std::int64_t hour_of_shift = 1;
     std::optional<std::string> lot;
     std::vector<std::string> notes;
 

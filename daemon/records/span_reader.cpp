@@ -8,6 +8,7 @@
 #include <string>
 
 #include "daemon/records/plain_rows.h"
+#include "daemon/records/planned_starts.h"
 #include "daemon/records/row_reader.h"
 #include "daemon/records/semicolons.h"
 
@@ -120,12 +121,20 @@ void read_passages(SQLite::Database& database, std::int64_t shift_id, SpanDetail
     if (detail == SpanDetail::kAll) share_noises(noises_of(database, shift_id), first, rows);
 }
 
+void read_shift(SQLite::Database& database, const StoredShift& shift, PlannedStarts& planned,
+                SpanDetail detail, SpanRows& rows) {
+    rows.shifts.push_back(shift);
+    if (const auto start_utc_ns = planned.of(shift))
+        rows.planned_start_utc_ns[shift.shift_id] = *start_utc_ns;
+    read_passages(database, shift.shift_id, detail, rows);
+}
+
 } // namespace
 
 SpanRows read_passages_of(SQLite::Database& database, const StoredShift& shift, SpanDetail detail) {
     SpanRows rows;
-    rows.shifts.push_back(shift);
-    read_passages(database, shift.shift_id, detail, rows);
+    PlannedStarts planned(database);
+    read_shift(database, shift, planned, detail, rows);
     return rows;
 }
 
@@ -156,10 +165,9 @@ SpanRows read_newest_passages(SQLite::Database& database, std::int64_t count, bo
 
 SpanRows read_span_within(SQLite::Database& database, const RecordSpan& span, SpanDetail detail) {
     SpanRows rows;
-    for (const StoredShift& shift : shifts_in(database, span)) {
-        rows.shifts.push_back(shift);
-        read_passages(database, shift.shift_id, detail, rows);
-    }
+    PlannedStarts planned(database);
+    for (const StoredShift& shift : shifts_in(database, span))
+        read_shift(database, shift, planned, detail, rows);
     return rows;
 }
 

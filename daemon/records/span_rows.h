@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <vector>
 
@@ -48,7 +49,9 @@ struct SpanPassage {
 };
 
 struct SpanRows {
-    std::vector<StoredShift> shifts;   // oldest first
+    std::vector<StoredShift> shifts; // oldest first
+    // By shift_id, where it is known (planned_starts.h): a shift may have been opened anew after its start.
+    std::map<std::int64_t, std::int64_t> planned_start_utc_ns;
     std::vector<SpanPassage> passages; // of all these shifts, in order of shift and passage id
 };
 

@@ -28,6 +28,7 @@ TEST_CASE("A whole short shift is heard, counted and filed") {
     INFO(outcome.err << plant.log());
     REQUIRE(outcome.exit_code == 0);
     const auto record = plant.shift_record();
+    INFO(record["excluded"].dump());
     CHECK(record["scored"] == 5);
     CHECK(record["vocal"] == 2);
     CHECK(record["excluded"].empty());
@@ -72,6 +73,7 @@ TEST_CASE("SIGTERM stops the daemon cleanly with the shift so far written") {
     INFO(daemon.err() << plant.log());
     REQUIRE(daemon.wait() == 0);
     const auto record = plant.shift_record();
+    INFO(record["excluded"].dump());
     CHECK(record["scored"].get<int>() >= 2);
     CHECK(record["vocal"].get<int>() >= 1);
     CHECK(record["ended_by"] == "end");
@@ -164,6 +166,7 @@ TEST_CASE("A microphone that goes away and comes back: a gap, passages not cover
     INFO(outcome.err << plant.log());
     REQUIRE(outcome.exit_code == 0);
     const auto record = plant.shift_record();
+    INFO(record["excluded"].dump());
     CHECK(record["scored"].get<int>() >= 2);
     CHECK(record["scored"].get<int>() + record["excluded"]["unplugged"].get<int>() == 5);
     CHECK(record["excluded"]["unplugged"].get<int>() >= 1);
@@ -215,6 +218,7 @@ TEST_CASE(
     INFO(daemon.err() << plant.log());
     CHECK(plant.log().find("refuses 48000 Hz") != std::string::npos);
     const auto record = plant.shift_record();
+    INFO(record["excluded"].dump());
     CHECK(record["excluded"]["unplugged"].get<int>() >= 1);
     const quietpass::Store store(plant.folder / "out" / "records.db");
     const auto rows = store.read_shift(store.shifts().at(0).shift_id);
@@ -234,6 +238,7 @@ TEST_CASE("Contacts that stop answering uncover the passages they span and inven
     INFO(outcome.err << plant.log());
     REQUIRE(outcome.exit_code == 0);
     const auto record = plant.shift_record();
+    INFO(record["excluded"].dump());
     CHECK(record["passages"].get<int>() <= 5);
     CHECK(record["excluded"]["contacts_lost"].get<int>() >= 1);
     CHECK(record["scored"].get<int>() >= 3);

@@ -214,11 +214,31 @@ TEST_CASE("An animal whose entry was missed while the contacts were lost is not 
     CHECK(recorder.passages[1].covered);
 }
 
+TEST_CASE("A stun that was missed while the contacts were lost is excluded for that, another as not seen") {
+    Recorder recorder;
+    const Profile profile = every_sound_is_a_moo();
+    Station station(box_station(), &profile, kRates, recorder);
+    station.lose_contacts("module", 54.0, 57.0);
+    const std::vector<Edge> edges = {{10.0, Role::kEntered, true},
+                                     {20.0, Role::kReleased, true},
+                                     {50.0, Role::kEntered, true},
+                                     {60.0, Role::kReleased, true}};
+    std::vector<float> samples = room(90.0);
+    add_call(samples, 12.0);
+    play(station, samples, edges, 480);
+    REQUIRE(recorder.passages.size() == 2);
+    CHECK(recorder.passages[0].excluded == "stun_not_seen");
+    CHECK(recorder.passages[0].covered);
+    CHECK(recorder.passages[0].calls == 1); // its calls stay with it
+    CHECK(recorder.passages[1].excluded == "contacts_lost");
+}
+
 TEST_CASE("A gap at the start of a passage that a stop of the line made very long still uncovers it") {
     StationSettings settings = box_station();
     settings.restraint.longest_s = 200.0;
     settings.restraint.after_stun_s = 1.0;
     settings.restraint.entry_before_s = 0.0;
+    settings.contacts.emplace_back().role = Role::kStopped;
     Recorder recorder;
     const Profile profile = every_sound_is_a_moo();
     Station station(settings, &profile, kRates, recorder);
