@@ -156,9 +156,10 @@ SpanRows read_newest_passages(SQLite::Database& database, std::int64_t count, bo
         count -= newest.getColumn(1).getInt64();
     }
     SpanRows rows;
+    PlannedStarts planned(database);
     for (auto id = ids.rbegin(); id != ids.rend(); ++id) {
-        if (auto shift = read_stored_shift(database, *id)) rows.shifts.push_back(std::move(*shift));
-        read_passages(database, *id, SpanDetail::kAll, rows);
+        if (const auto shift = read_stored_shift(database, *id))
+            read_shift(database, *shift, planned, SpanDetail::kAll, rows);
     }
     return rows;
 }
