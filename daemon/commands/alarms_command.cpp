@@ -12,9 +12,9 @@
 #include "daemon/alarms/enter_alarm_events.h"
 #include "daemon/alarms/stored_alarm.h"
 #include "daemon/clock.h"
-#include "daemon/commands/records_options.h"
 #include "daemon/failure.h"
 #include "daemon/records/store.h"
+#include "daemon/records/store_place.h"
 
 namespace quietpass {
 

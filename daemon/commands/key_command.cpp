@@ -1,5 +1,4 @@
 #include "daemon/commands/key_command.h"
-#include "daemon/commands/records_options.h"
 
 #include <SQLiteCpp/Statement.h>
 #include <SQLiteCpp/Transaction.h>
@@ -14,6 +13,7 @@
 #include "daemon/ledger/head_signer.h"
 #include "daemon/records/read_only_store.h"
 #include "daemon/records/store.h"
+#include "daemon/records/store_place.h"
 #include "daemon/records/utc_text.h"
 #include "daemon/settings/key_file.h"
 #include "daemon/settings/station_file.h"

@@ -4,7 +4,6 @@
 
 #include <CLI/CLI.hpp>
 #include <cstdint>
-#include <filesystem>
 #include <memory>
 #include <string>
 
@@ -28,9 +27,6 @@ struct RecordsOptions {
 void add_records(CLI::App& command, RecordsOptions& options);
 void add_span(CLI::App& command, RecordsOptions& options);
 void add_output(CLI::App& command, RecordsOptions& options);
-
-// The store's file: itself, or that in the folder of `run` or `score`. Failure (exit 2) where none is.
-std::filesystem::path store_in(const std::string& command, const std::filesystem::path& records);
 
 enum class RecordsAccess { kReading, kWriting };
 
