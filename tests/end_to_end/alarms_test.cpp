@@ -247,7 +247,7 @@ TEST_CASE("`alarms` says in one line what it can't do") {
         CHECK(lines_of(outcome.err).size() == 1);
         return outcome.err;
     };
-    CHECK(fails({"list", "--out", folder.path().string()}, 2).find("records.db is not there") !=
+    CHECK(fails({"list", "--out", folder.path().string()}, 2).find("no record store is there") !=
           std::string::npos);
     { const quietpass::Store store(folder / "records.db"); }
     CHECK(fails({"ack", "7", "--out", folder.path().string()}, 2).find("no alarm 7") != std::string::npos);

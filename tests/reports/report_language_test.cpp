@@ -22,7 +22,7 @@ TEST_CASE("In Spanish a report has the same figures on as many pages, and no Eng
     for (const auto& [file, span] : {std::pair("bad.db", shift), {"good.db", shift}, {"pigs.db", month}}) {
         CAPTURE(file);
         const Store store(folder / file);
-        const auto in = [&](ReportLanguage language) {
+        const auto in = [&, span = span](ReportLanguage language) { // clang takes no binding by itself
             return report_bytes(store, span, ReportFormat::kPdf, Paper::kA4, language);
         };
         const std::string english = in(ReportLanguage::kEnglish);
