@@ -28,13 +28,36 @@ std::optional<std::string> without(std::string_view text) {
     return harmless;
 }
 
+// The library quotes what it saw as it stands, a line's end too; a message is one line.
+std::string in_one_line(std::string_view words) {
+    std::string line;
+    for (const char letter : words) {
+        if (letter == '\n') {
+            line += "\\n";
+        } else if (letter == '\r') {
+            line += "\\r";
+        } else {
+            line += letter;
+        }
+    }
+    return line;
+}
+
+toml::table parsed(std::string_view text, std::string_view name) {
+    try {
+        return toml::parse(text, name);
+    } catch (const toml::parse_error& error) {
+        throw toml::parse_error(in_one_line(error.description()).c_str(), error.source());
+    }
+}
+
 } // namespace
 
 toml::table toml_from(std::string_view text, std::string_view name) {
     if (const auto harmless = without(text)) {
         // Outside comments and text the one is as wrong as the other, so that this throws.
         try {
-            static_cast<void>(toml::parse(*harmless, name));
+            static_cast<void>(parsed(*harmless, name));
         } catch (const toml::parse_error& error) {
             if (error.description().find(kHarmless) == std::string_view::npos) throw;
             throw toml::parse_error("a character from U+FAC9 to U+FEFE stands outside text and comments",
@@ -53,7 +76,7 @@ toml::table toml_from(std::string_view text, std::string_view name) {
                 std::move(where));
         }
     }
-    return toml::parse(text, name);
+    return parsed(text, name);
 }
 
 } // namespace quietpass

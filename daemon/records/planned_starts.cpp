@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 #include <vector>
 
+#include "classifiers/toml_text.h"
 #include "daemon/failure.h"
 #include "daemon/records/station_rows.h"
 #include "daemon/settings/hours_table.h"
@@ -31,7 +32,7 @@ std::string last_file(SQLite::Database& database) {
 // The hours alone: the rest of a file of an older version may be one that this version refuses.
 std::optional<Schedule> schedule_in(const std::string& text, const std::string& timezone) {
     try {
-        const toml::table file = toml::parse(text);
+        const toml::table file = toml_from(text, "station file");
         std::vector<ShiftSettings> shifts;
         StrictTable top(file, "station file", "");
         for (const toml::table* const table : top.tables("shift")) {

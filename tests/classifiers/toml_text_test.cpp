@@ -56,3 +56,9 @@ TEST_CASE("Characters beside the presentation forms are what they were", "[toml]
               .value_or(0) == 1);
     CHECK(line_of_refusal("a = 1\n\xEF\xAB") > 0); // cut off
 }
+
+TEST_CASE("What the library says of a word that ends with its line is one line", "[toml]") {
+    CHECK_THROWS_WITH(toml_from("a = t\n"), !Catch::Contains("\n"));
+    CHECK_THROWS_WITH(toml_from("a = fals\r\n"), !Catch::Contains("\n") && !Catch::Contains("\r"));
+    CHECK_THROWS_WITH(toml_from("a = t\n \xEF\xBB\xBE"), !Catch::Contains("\n"));
+}
