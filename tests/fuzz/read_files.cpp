@@ -42,8 +42,8 @@ std::vector<NamedBytes> files_in(std::string_view bytes) {
         end = end == std::string_view::npos ? bytes.size() : end + 1;
         file.bytes = std::string(bytes.substr(0, end));
         bytes.remove_prefix(end);
-        // libarchive makes no file without a name, and leaks its block when it refused.
-        if (!file.name.empty()) files.push_back(std::move(file));
+        // libarchive makes no file without a name, which ends at a zero, and leaks its block when it refused.
+        if (!file.name.empty() && file.name.front() != '\0') files.push_back(std::move(file));
     }
     return files;
 }
