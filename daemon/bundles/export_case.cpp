@@ -198,7 +198,8 @@ Exported export_case(Store& store, Files& disk, const Clock& clock, const Export
         file = *read_case(database, wish.case_id); // with this export's event
         std::vector<RecordRange> records = records_of(database, file);
         records.push_back({seq, seq});
-        for (NamedBytes& part : ledger_files(database, ledger_parts(database, merged(std::move(records))))) {
+        const std::vector<LedgerPart> parts = ledger_parts(database, merged(std::move(records)));
+        for (NamedBytes& part : ledger_files(database, parts)) {
             made.files.push_back(std::move(part));
         }
     });
