@@ -9,7 +9,7 @@
 #include "daemon/records/people_rows.h"
 #include "daemon/records/row_reader.h"
 #include "daemon/records/span_reader.h"
-#include "daemon/shifts/outside_shifts.h"
+#include "daemon/records/worked_shifts.h"
 
 namespace quietpass {
 
@@ -27,18 +27,14 @@ std::vector<StoredShift> shifts_of(SQLite::Database& database, SQLite::Statement
     return shifts;
 }
 
-// Of a closed shift: planned, or with an animal in it. Nights that nobody worked in are no shifts.
-const std::string kWorked = "(shifts.name <> '" + std::string(kOutsideShifts) +
-                            "' OR EXISTS (SELECT 1 FROM passages WHERE passages.shift_id = shifts.shift_id))";
-
 std::vector<StoredShift> own_shifts(SQLite::Database& database, const ReportSpan& span) {
     if (span.kind == SpanKind::kShift) {
         const auto shift = read_stored_shift(database, span.shift_id);
         return shift ? std::vector<StoredShift>{*shift} : std::vector<StoredShift>{};
     }
-    SQLite::Statement ids(
-        database, "SELECT shift_id FROM shifts WHERE start_utc_ns >= ? AND start_utc_ns < ? AND " + kWorked +
-                      " ORDER BY shift_id");
+    SQLite::Statement ids(database,
+                          "SELECT shift_id FROM shifts WHERE start_utc_ns >= ? AND start_utc_ns < ? AND " +
+                              worked_shifts() + " ORDER BY shift_id");
     ids.bind(1, span.from_utc_ns.value_or(std::numeric_limits<std::int64_t>::min()));
     ids.bind(2, span.to_utc_ns.value_or(kAlways));
     return shifts_of(database, ids);
@@ -50,7 +46,7 @@ std::vector<StoredShift> recent_shifts(SQLite::Database& database, const ReportR
     SQLite::Statement ids(database,
                           "SELECT shift_id FROM shifts JOIN shift_records USING (shift_id) WHERE shift_id <= "
                           "? AND station = ? AND species = ? AND " +
-                              kWorked + " ORDER BY shift_id DESC LIMIT ?");
+                              worked_shifts() + " ORDER BY shift_id DESC LIMIT ?");
     ids.bind(1, last.shift_id);
     ids.bind(2, last.station);
     ids.bind(3, std::string(name_of(last.species)));
@@ -129,7 +125,7 @@ std::int64_t latest_closed_shift(const Store& store) {
                        .execAndGet(
                            "SELECT coalesce(max(shift_id), 0) FROM shift_records JOIN shifts USING "
                            "(shift_id) WHERE " +
-                           kWorked)
+                           worked_shifts())
                        .getInt64();
     });
     return shift_id;

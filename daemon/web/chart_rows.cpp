@@ -6,7 +6,7 @@
 #include <limits>
 
 #include "daemon/records/row_reader.h"
-#include "daemon/shifts/outside_shifts.h"
+#include "daemon/records/worked_shifts.h"
 
 namespace quietpass {
 
@@ -14,13 +14,10 @@ namespace {
 
 std::vector<std::int64_t> ids_of(SQLite::Database& database, const ChartFilter& filter) {
     SQLite::Statement query(
-        database,
-        "SELECT shift_id FROM shifts s WHERE start_utc_ns >= ?1 AND start_utc_ns < ?2 AND "
-        "(name <> ?3 OR EXISTS (SELECT 1 FROM passages p WHERE p.shift_id = s.shift_id)) "
-        "ORDER BY start_utc_ns DESC, shift_id DESC");
+        database, "SELECT shift_id FROM shifts WHERE start_utc_ns >= ?1 AND start_utc_ns < ?2 AND " +
+                      worked_shifts() + " ORDER BY start_utc_ns DESC, shift_id DESC");
     query.bind(1, filter.from_utc_ns.value_or(std::numeric_limits<std::int64_t>::min()));
     query.bind(2, filter.to_utc_ns.value_or(std::numeric_limits<std::int64_t>::max()));
-    query.bind(3, kOutsideShifts);
     std::vector<std::int64_t> ids;
     while (query.executeStep()) ids.push_back(query.getColumn(0).getInt64());
     return ids;
