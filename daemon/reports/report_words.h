@@ -61,7 +61,9 @@ struct ReportWords {
     std::string limits_differ;
     std::string within;
     std::string over;
-    std::string unsure; // after a verdict
+    std::string unsure; // after a verdict, as the four below
+    std::string unsure_by_lots;
+    std::string unsure_by_shifts;
     std::string sure_within;
     std::string sure_over;
     std::string no_percentage;

@@ -55,6 +55,8 @@ void set_share(ReportWords& words) {
     words.within = "WITHIN THE LIMIT";
     words.over = "OVER THE LIMIT";
     words.unsure = "Too few animals to be sure: the interval holds the limit.";
+    words.unsure_by_lots = "Not sure: the interval that allows for lots holds the limit.";
+    words.unsure_by_shifts = "Not sure: the interval that allows for shifts holds the limit.";
     words.sure_within = "The whole interval lies under the limit.";
     words.sure_over = "The whole interval lies over the limit.";
     words.no_percentage = "NO PERCENTAGE";

@@ -57,6 +57,8 @@ void set_spanish_share(ReportWords& words) {
     words.within = "DENTRO DEL LÍMITE";
     words.over = "SOBRE EL LÍMITE";
     words.unsure = "Pocos animales para estar seguros: el intervalo contiene el límite.";
+    words.unsure_by_lots = "No es seguro: el intervalo que tiene en cuenta los lotes contiene el límite.";
+    words.unsure_by_shifts = "No es seguro: el intervalo que tiene en cuenta los turnos contiene el límite.";
     words.sure_within = "Todo el intervalo queda bajo el límite.";
     words.sure_over = "Todo el intervalo queda sobre el límite.";
     words.no_percentage = "SIN PORCENTAJE";

@@ -288,6 +288,26 @@ TEST_CASE("Too few animals to be sure is said in words") {
     CHECK(has(text_of_pdf(folder, report.pdf), "Too few animals to be sure"));
 }
 
+TEST_CASE("Whose interval makes a verdict unsure is said: the animals' or the shifts'") {
+    TestFolder folder;
+    MadePlant plant(folder / "records.db", cattle_box(), 4);
+    MadeShift shift;
+    shift.vocal_when_long = shift.vocal_when_prodded = 0.0;
+    for (int day = 10; day < 22; ++day) {
+        shift.start = "2026-03-" + std::to_string(day) + "T13:00:00Z";
+        shift.vocal = day == 15 ? 0.2 : 0.0;
+        plant.add(shift);
+    }
+    const Report report = report_of(plant.store(), month_span("2026-03", LocalTime("Europe/Copenhagen")));
+    const PeriodFigures& all = report.figures.all;
+    REQUIRE(*all.vocal.percent_high < *all.limit_percent);
+    REQUIRE(report.figures.by_groups->percent_high > *all.limit_percent);
+    CHECK(all.interval_contains_limit == true);
+    const std::string page = text_of_pdf(folder, report.pdf);
+    CHECK(has(page, "Not sure: the interval that allows for shifts holds the limit."));
+    CHECK_FALSE(has(page, "Too few animals"));
+}
+
 TEST_CASE("Names in any script are on the page, and one that is no UTF-8 costs no report") {
     TestFolder folder;
     StationSettings settings = cattle_box();

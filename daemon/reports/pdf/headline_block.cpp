@@ -45,6 +45,22 @@ void draw_verdict(Pen& pen, const std::string& words, bool over) {
     pen.skip(kHeight_pt + 4.0);
 }
 
+bool holds(double low, double high, double limit) {
+    return low <= limit && limit <= high;
+}
+
+// The interval of the animals is the wider one of a few; that which allows for lots or shifts, of many.
+const std::string& how_sure(const PageContext& page, bool over) {
+    const PeriodFigures& all = page.figures.all;
+    const ReportWords& words = page.words;
+    const double limit = *all.limit_percent;
+    if (all.vocal.percent && holds(*all.vocal.percent_low, *all.vocal.percent_high, limit))
+        return words.unsure;
+    if (const auto& by = page.figures.by_groups; by && holds(by->percent_low, by->percent_high, limit))
+        return by->lots ? words.unsure_by_lots : words.unsure_by_shifts;
+    return over ? words.sure_over : words.sure_within;
+}
+
 void write_verdict(Pen& pen, const PageContext& page) {
     const PeriodFigures& all = page.figures.all;
     const ReportWords& words = page.words;
@@ -60,11 +76,8 @@ void write_verdict(Pen& pen, const PageContext& page) {
     const std::string& limit = all.basis.empty() ? words.limit_without_basis : words.limit;
     pen.say(fmt::format(fmt::runtime(limit), limit_figure(*all.limit_percent), all.basis),
             {.size_pt = kTextSize_pt, .most_lines = 2});
-    const bool unsure = all.interval_contains_limit.value_or(false);
-    pen.say(unsure ? words.unsure
-            : over ? words.sure_over
-                   : words.sure_within,
-            {.size_pt = kTextSize_pt, .bold = unsure});
+    const std::string& sure = how_sure(page, over);
+    pen.say(sure, {.size_pt = kTextSize_pt, .bold = &sure != &words.sure_over && &sure != &words.sure_within});
 }
 
 void write_figure(Pen& pen, const PageContext& page) {
