@@ -110,7 +110,7 @@ TEST_CASE("Clips go when they are too old, with a record of it", "[clips]") {
     CHECK(rows_and_files_agree(house));
     const auto all = house.clips(true);
     REQUIRE(all.size() == 5);
-    for (int i = 0; i < 3; ++i) {
+    for (std::size_t i = 0; i < 3; ++i) {
         REQUIRE(all[i].deletion);
         CHECK(all[i].deletion->why == DeletedWhy::kAge);
         CHECK(all[i].deletion->utc_ns == house.clock.utc_ns());

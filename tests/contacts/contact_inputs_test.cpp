@@ -286,7 +286,7 @@ TEST_CASE("a contacts.csv written over losses gives back the same edges and outa
             }
             take_all();
         }
-        for (const std::size_t source : {0, 1}) {
+        for (const std::size_t source : {std::size_t{0}, std::size_t{1}}) {
             if (!lost[source]) inputs.known_until(source, kForever);
         }
         inputs.finish();
