@@ -188,9 +188,11 @@ void Station::Parts::emit_passage(Passage& passage) {
     if (const auto cause = gaps.gap_in(in_since_s, counts_until_s)) {
         passage.covered = false;
         if (passage.excluded.empty() || missed) passage.excluded = name_of(*cause);
-    } else if (entry_missed && in_since_s < 0.0) {
+    } else if (in_since_s <= 0.0) {
+        // Nobody listened to all of it. An entry at 0 is a contact that was closed when listening began, who
+        // knows since when.
         passage.covered = false;
-        passage.excluded = "not_covered";
+        if (passage.excluded.empty() || missed) passage.excluded = "not_covered";
     } else if (gaps.gap_in(counts_until_s, passage.end_s)) {
         passage.flags.emplace_back("after_stun_not_heard");
     }

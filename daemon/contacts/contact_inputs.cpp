@@ -35,12 +35,20 @@ ContactInputs::ContactInputs(const StationSettings& settings, const std::vector<
 void ContactInputs::take(const ContactEvent& event, double at_s, double from_s) {
     switch (event.kind) {
         case ContactEvent::Kind::kChange:
-            return level(event.contact, at_s, event.level);
+            return level(event.contact, event.after_loss ? first_read_s(event.contact, at_s) : at_s,
+                         event.level);
         case ContactEvent::Kind::kKnown:
             return known_until(event.source, at_s);
         case ContactEvent::Kind::kLost:
             return lost(event.source, from_s, at_s);
     }
+}
+
+// Of a contact of which nothing was known or told as lost: the beginning, for it reads as it did before.
+double ContactInputs::first_read_s(std::size_t contact, double at_s) const {
+    const Input& input = inputs_.at(contact);
+    if (input.is_lost || std::isfinite(input.known_s)) return at_s;
+    return std::min(at_s, -std::max(0.0, input.offset_s));
 }
 
 void ContactInputs::level(std::size_t contact, double time_s, bool level) {

@@ -7,7 +7,8 @@
 // fit that moved) are held at the last one known. Each contact's `offset_ms` is added to its times on the way
 // in. Edges of the same time come in the order of the contacts in the station file. A contact whose source
 // came back is read anew: its edge stands at the time of the return. A contact starts as open; one that is
-// closed from the start gives an edge at its first read. Pure; not thread-safe.
+// closed at its first read gives an edge at 0, when listening began: who knows since when it was closed.
+// Pure; not thread-safe.
 #pragma once
 
 #include <cstddef>
@@ -94,6 +95,7 @@ class ContactInputs {
     };
 
     bool may_go(std::size_t contact) const;
+    double first_read_s(std::size_t contact, double at_s) const;
     double settle_time(Input& input, double time_s) const;
     void know(std::size_t contact, double time_s);
     void tell(std::size_t contact, ContactNews::What what, double time_s, bool closed = false);

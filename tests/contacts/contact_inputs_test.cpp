@@ -116,6 +116,28 @@ TEST_CASE("an inverted contact is closed when its level is low", "[contacts]") {
     CHECK(words(taken(inputs)) == "1.000000 stopped 1; ");
 }
 
+TEST_CASE("a contact that is closed at its first read was closed when listening began", "[contacts]") {
+    StationSettings settings =
+        station_with({Role::kEntered, Role::kHeld, Role::kStunned, Role::kReleased, Role::kProdded});
+    settings.contacts[1].offset_s = 0.2;
+    settings.contacts[2].offset_s = -0.2;
+    ContactInputs inputs(settings);
+    const auto read = [&](std::size_t contact, double at_s, bool first) {
+        ContactEvent event;
+        event.kind = ContactEvent::Kind::kChange;
+        event.contact = contact;
+        event.level = true;
+        event.after_loss = first;
+        inputs.take(event, at_s, 0.0);
+    };
+    for (const std::size_t contact : {std::size_t{0}, std::size_t{1}, std::size_t{2}}) read(contact, 0.3, true);
+    read(3, -0.1, true); // before the first sample
+    read(4, 0.3, false); // seen to close
+    inputs.known_until(0, 1.0);
+    CHECK(words(taken(inputs)) == "-0.200000 stunned 1; -0.100000 released 1; 0.000000 entered 1; "
+                                  "0.000000 held 1; 0.300000 prodded 1; ");
+}
+
 TEST_CASE("what contacts.csv says is not inverted again", "[contacts]") {
     StationSettings settings = station_with({Role::kEntered});
     settings.contacts[0].inverted = true;

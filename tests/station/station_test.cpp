@@ -198,6 +198,24 @@ TEST_CASE(
     CHECK(recorder.passages[1].covered);
 }
 
+TEST_CASE("An animal whose entry contact was closed when listening began is not scored") {
+    std::vector<Edge> edges;
+    for (const double entered_s : {0.0, 50.0}) {
+        edges.push_back({entered_s, Role::kEntered, true});
+        edges.push_back({entered_s + 6.0, Role::kStunned, true});
+        edges.push_back({entered_s + 10.0, Role::kReleased, true});
+    }
+    Recorder recorder;
+    const Profile profile = every_sound_is_a_moo();
+    Station station(box_station(), &profile, kRates, recorder);
+    play(station, room(80.0), edges, 480);
+    REQUIRE(recorder.passages.size() == 2);
+    CHECK(recorder.passages[0].excluded == "not_covered");
+    CHECK_FALSE(recorder.passages[0].covered);
+    CHECK(recorder.passages[1].excluded.empty());
+    CHECK(recorder.passages[1].covered);
+}
+
 TEST_CASE("An animal whose entry was missed while the contacts were lost is not scored for that") {
     Recorder recorder;
     const Profile profile = every_sound_is_a_moo();
