@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "daemon/alarms/delivery/delivery_plans.h"
+#include "daemon/clips/clip_writer.h"
 #include "daemon/commands/run_command.h"
 #include "daemon/ledger/store_check.h"
 #include "daemon/records/store.h"
@@ -108,9 +109,23 @@ void live(const Plan& plan, SoakPlant& plant, const RunOptions& options) {
     }
 }
 
-void print_pace(const Plan& plan, double took_s) {
+// Seconds of sound a second of the run.
+double pace_of(const Plan& plan, double took_s) {
     double heard_s = 0.0;
     for (const Work& work : plan.works) heard_s += work.power_off_s - work.power_on_s;
+    return heard_s / took_s;
+}
+
+// Clips are let go every so many seconds of the run, which are an hour of the plant at this pace: what comes in
+// between two times, and once more for a machine that has other things to do, lies over what may be kept.
+double most_clips_mb(double pace) {
+    const double between_s = std::chrono::duration<double>(ClipWriterOptions{}.house_every).count();
+    constexpr double kMadeAnHour_mb = 10.0; // 110 animals an hour, one in five with a clip
+    return kClips_mb + 5.0 + 2.0 * kMadeAnHour_mb * between_s * pace / 3600.0;
+}
+
+void print_pace(const Plan& plan, double took_s) {
+    const double heard_s = pace_of(plan, took_s) * took_s;
     const double month_s = plan.runs.back().end_s - plan.runs.front().start_s;
     std::printf(
         "%.1f days, %.1f h of them with sound, in %.0f s (%.0f s of processor): sound at %.0f times real "
@@ -189,7 +204,7 @@ SoakResult soak(const SoakWish& wish) {
         std::count_if(plan.runs.begin(), plan.runs.end(), [](const RunSpan& span) { return span.crash; });
     std::vector<std::string> wrong = account.unaccounted;
     FlatLimits limits;
-    limits.clips_mb = kClips_mb * 1.1 + 5.0;
+    limits.clips_mb = most_clips_mb(pace_of(plan, took_s));
     for (const auto& more :
          {not_flat(days, limits), wrong_in_store(out / "records.db"),
           wrong_alarms(out, read_station_file(station_file.string()), plant, static_cast<int>(crashes))}) {
