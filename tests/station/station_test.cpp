@@ -6,6 +6,23 @@
 using namespace quietpass;
 using namespace quietpass::testing;
 
+namespace {
+
+// Two animals in a quiet room, of whom `first` is what tells first, at 0 and at 50 s.
+void play_two(Recorder& recorder, Role first) {
+    std::vector<Edge> edges;
+    for (const double first_s : {0.0, 50.0}) {
+        edges.push_back({first_s, first, true});
+        edges.push_back({first_s + 6.0, Role::kStunned, true});
+        edges.push_back({first_s + 10.0, Role::kReleased, true});
+    }
+    const Profile profile = every_sound_is_a_moo();
+    Station station(box_station(), &profile, kRates, recorder);
+    play(station, room(80.0), edges, 480);
+}
+
+} // namespace
+
 TEST_CASE("A call is placed in the passage and phase it began in, and counts by its phase") {
     std::vector<float> samples = room(60.0);
     add_call(samples, 6.0);  // nobody inside yet
@@ -181,16 +198,8 @@ TEST_CASE("Passages are decided while the station runs, not only at its end") {
 
 TEST_CASE(
     "An animal whose entry was missed is not scored: nobody listened yet, or else its entry was not seen") {
-    std::vector<Edge> edges;
-    for (const double held_s : {0.0, 50.0}) {
-        edges.push_back({held_s, Role::kHeld, true});
-        edges.push_back({held_s + 6.0, Role::kStunned, true});
-        edges.push_back({held_s + 10.0, Role::kReleased, true});
-    }
     Recorder recorder;
-    const Profile profile = every_sound_is_a_moo();
-    Station station(box_station(), &profile, kRates, recorder);
-    play(station, room(80.0), edges, 480);
+    play_two(recorder, Role::kHeld);
     REQUIRE(recorder.passages.size() == 2);
     CHECK(recorder.passages[0].excluded == "not_covered");
     CHECK_FALSE(recorder.passages[0].covered);
@@ -199,16 +208,8 @@ TEST_CASE(
 }
 
 TEST_CASE("An animal whose entry contact was closed when listening began is not scored") {
-    std::vector<Edge> edges;
-    for (const double entered_s : {0.0, 50.0}) {
-        edges.push_back({entered_s, Role::kEntered, true});
-        edges.push_back({entered_s + 6.0, Role::kStunned, true});
-        edges.push_back({entered_s + 10.0, Role::kReleased, true});
-    }
     Recorder recorder;
-    const Profile profile = every_sound_is_a_moo();
-    Station station(box_station(), &profile, kRates, recorder);
-    play(station, room(80.0), edges, 480);
+    play_two(recorder, Role::kEntered);
     REQUIRE(recorder.passages.size() == 2);
     CHECK(recorder.passages[0].excluded == "not_covered");
     CHECK_FALSE(recorder.passages[0].covered);

@@ -53,11 +53,13 @@ bool holds(double low, double high, double limit) {
 const std::string& how_sure(const PageContext& page, bool over) {
     const PeriodFigures& all = page.figures.all;
     const ReportWords& words = page.words;
+    const auto& by = page.figures.by_groups;
     const double limit = *all.limit_percent;
-    if (all.vocal.percent && holds(*all.vocal.percent_low, *all.vocal.percent_high, limit))
-        return words.unsure;
-    if (const auto& by = page.figures.by_groups; by && holds(by->percent_low, by->percent_high, limit))
-        return by->lots ? words.unsure_by_lots : words.unsure_by_shifts;
+    const bool by_groups = by && holds(by->percent_low, by->percent_high, limit);
+    const bool by_animals =
+        !by_groups || (all.vocal.percent && holds(*all.vocal.percent_low, *all.vocal.percent_high, limit));
+    if (all.interval_contains_limit.value_or(false) && by_animals) return words.unsure;
+    if (by_groups) return by->lots ? words.unsure_by_lots : words.unsure_by_shifts;
     return over ? words.sure_over : words.sure_within;
 }
 
