@@ -26,10 +26,10 @@ void write_factors(Pen& pen, const PageContext& page) {
         return pen.say(fmt::format(fmt::runtime(words.factors_none), figures.factors_looked_at));
     }
     const auto& titles = words.factor_columns;
-    const TableBlock table({{titles[0], 0.29},
-                            {titles[1], 0.18, Align::kRight},
-                            {titles[2], 0.21, Align::kRight},
-                            {titles[3], 0.32, Align::kRight}},
+    const TableBlock table({{titles[0], 0.26},
+                            {titles[1], 0.215, Align::kRight},
+                            {titles[2], 0.215, Align::kRight},
+                            {titles[3], 0.31, Align::kRight}},
                            7.2);
     pen.header(table);
     bool seconds = false;

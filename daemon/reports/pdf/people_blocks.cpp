@@ -84,7 +84,7 @@ void write_sums(Pen& pen, const PageContext& page) {
     std::stable_sort(sums.begin(), sums.end(), [](const AlarmSum& a, const AlarmSum& b) {
         return std::pair(a.at_once, a.alarms.size()) > std::pair(b.at_once, b.alarms.size());
     });
-    const TableBlock table({{"", 0.08, Align::kRight}, {"", 0.92}}, kTextSize_pt, 3);
+    const TableBlock table({{"", 0.12, Align::kRight}, {"", 0.88}}, kTextSize_pt, 3);
     for (const AlarmSum& sum : sums) {
         pen.row(table, {{std::to_string(sum.alarms.size()),
                          headline(sum.cause, "", page.words) + " – " + what_was_done(sum, page.words)},
