@@ -188,7 +188,7 @@ class History {
                                                   : Phase::kEntry;
         call.counted = call.phase != Phase::kAfterStun;
         call.reason = call.counted ? "the animal in the restrainer"
-                                   : "after the stun: a trained person checks the animal";
+                                   : "after the stun: enters no percentage, a trained person checks the animal";
         if (call.counted) {
             ++passage.calls;
             passage.vocal = true;

@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axeSource, logIn, openBrowser, post, Station, tree } from "./station.mjs";
+import { answerOf, axeSource, logIn, openBrowser, post, Station, tree } from "./station.mjs";
 
 // What is one of many (a call, a change, a case) is added once it is there.
 const paths = ["/", "/shifts", "/shifts/1", "/calls", "/factors", "/changes", "/lots", "/audit", "/cases", "/station", "/nowhere"];
@@ -31,8 +31,7 @@ const shown = (page) => page.waitForSelector("main h1");
 async function addOneOfEach() {
   const page = await (await browser.newContext()).newPage();
   await logIn(page, station, "ines");
-  const call = await page.waitForFunction(async () => (await (await fetch("/api/v1/calls?most=1")).json()).calls[0], null, { timeout: 60_000, polling: 500 });
-  const { shift_id, call_id } = await call.jsonValue();
+  const { calls: [{ shift_id, call_id }] } = await answerOf(page, "/calls?most=1", ({ calls }) => calls.length > 0);
   const at = new Date(Date.now() - 5 * 86_400_000).toISOString();
   const change = await post(page, "/changes", { what: "solid side panels at the box entrance, both sides", at });
   const opened = await post(page, "/cases", { reference: "2026-17", asked_by: "a neighbour of the scenario" });

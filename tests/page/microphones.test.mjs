@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { readFileSync, writeFileSync } from "node:fs";
 import { after, before, test } from "node:test";
-import { logIn, openBrowser, Station } from "./station.mjs";
+import { answerOf, logIn, openBrowser, Station } from "./station.mjs";
 
 let station;
 let browser;
@@ -41,7 +41,7 @@ test("settings altered in the station file are shown, and taken when an administ
   await anew;
   await page.goto(station.address); // still logged in
   await page.waitForSelector("live-page .share");
-  await page.waitForFunction(async () => (await (await fetch("/api/v1/live")).json()).share?.limit_percent === 4, null, { timeout: 60_000, polling: 500 });
+  await answerOf(page, "/live", ({ share }) => share?.limit_percent === 4);
 });
 
 test("a manager sees what a reload would change and has no button for it", async () => {

@@ -1,7 +1,7 @@
 // A reader of Spanish is told in Spanish what the station itself says: alarms, refusals, why a call counted.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { logIn, openBrowser, people, Station } from "./station.mjs";
+import { answerOf, logIn, openBrowser, people, Station } from "./station.mjs";
 
 let station;
 let browser;
@@ -37,7 +37,8 @@ test("an alarm says in Spanish what was heard and what to do", async () => {
 });
 
 test("why a call was taken for one is told in Spanish, measure by measure", async () => {
-  await page.waitForFunction(async () => Date.now() - Date.parse((await (await fetch("/api/v1/calls?most=1&phase=after_stun")).json()).calls[0]?.start ?? 0) < 3_600_000, null, { timeout: 60_000, polling: 500 });
+  // The one that the station heard itself, not the history's.
+  await answerOf(page, "/calls?most=1&phase=after_stun", ({ calls: [call] }) => call && Date.now() - Date.parse(call.start) < 3_600_000);
   await page.goto(`${station.address}/calls?phase=after_stun`);
   await page.locator("calls-page tbody a").first().click();
   await page.waitForSelector("call-desk .reasons li:nth-child(2)");

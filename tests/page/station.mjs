@@ -125,6 +125,17 @@ export async function post(page, path, body) {
   return answer;
 }
 
+/** What the station answers the page at path, asked until it is as wished: waitForFunction doesn't await a promise. */
+export async function answerOf(page, path, wished, timeout_ms = 60_000) {
+  const latest = Date.now() + timeout_ms;
+  for (;;) {
+    const answer = await page.evaluate(async (path) => (await fetch(`/api/v1${path}`)).json(), path);
+    if (wished(answer)) return answer;
+    if (Date.now() > latest) throw new Error(`${path} after ${timeout_ms} ms still: ${JSON.stringify(answer).slice(0, 500)}`);
+    await new Promise((again) => setTimeout(again, 200));
+  }
+}
+
 /** A fresh browser with nothing kept from another test. */
 export function openBrowser() {
   return chromium.launch({
