@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { logIn, openBrowser, post, refusedByPolicy, Station, tree } from "./station.mjs";
+import { answerOf, logIn, openBrowser, post, refusedByPolicy, Station, tree } from "./station.mjs";
 
 let station;
 let browser;
@@ -30,14 +30,7 @@ test("a call is found, its clip is heard, and it is judged by two keys", async (
   await page.waitForFunction(() => /[1-9]\d* of \d+ animals? cried out/.test(document.querySelector(".share .of")?.textContent ?? ""), null, { timeout: 60_000 });
   await page.click("nav.rail a[href='/calls']");
   // The clip follows some seconds after its call.
-  await page.waitForFunction(
-    async () => {
-      const { calls } = await (await fetch("/api/v1/calls?counted=1&most=1")).json();
-      return calls[0]?.clip_id;
-    },
-    null,
-    { timeout: 60_000, polling: 500 },
-  );
+  await answerOf(page, "/calls?counted=1&most=1", ({ calls: [call] }) => call?.clip_id);
   await page.goto(`${station.address}/calls?counted=1`);
   await page.locator("calls-page tbody a").first().click();
   await page.waitForSelector("clip-player img");
