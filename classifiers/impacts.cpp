@@ -9,7 +9,6 @@ namespace quietpass {
 
 namespace {
 
-constexpr double kFrameS = 1.0 / dsp::kFrameRateHz;
 // A leap needs three hops to come into a frame of four in full.
 constexpr std::size_t kRiseFrames = 3;
 constexpr std::size_t kFallFrames = 12;
@@ -47,7 +46,7 @@ void find_impacts(const SoundFrames& frames, const dsp::BinRange& band, Impacts&
             static_cast<std::size_t>(std::max_element(around.begin(), around.end()) - around.begin());
         const auto after = level.subspan(top, std::min(kFallFrames + 1, level.size() - top));
         Impact& impact = out.list[out.count++];
-        impact.after_s = static_cast<float>(static_cast<double>(top - frames.before()) * kFrameS);
+        impact.after_s = static_cast<float>(static_cast<double>(top - frames.before()) * dsp::kFrameS);
         impact.rise_db = rise(steepest);
         impact.fall_db = level[top] - *std::min_element(after.begin(), after.end());
         impact.level_db = level_at(frames, top - frames.before(), band);

@@ -11,7 +11,6 @@ namespace quietpass {
 
 namespace {
 
-constexpr double kFrameS = 1.0 / dsp::kFrameRateHz;
 constexpr float kSilence = 1e-12F;
 
 float db(float power) {
@@ -56,7 +55,7 @@ void LevelMeasures::process(const SoundFrames& frames, MeasureRow& row) noexcept
 
 void LevelMeasures::course(const SoundFrames& frames, MeasureRow& row) noexcept {
     const std::size_t count = frames.count();
-    row[kDurationS] = static_cast<float>(static_cast<double>(count) * kFrameS);
+    row[kDurationS] = static_cast<float>(static_cast<double>(count) * dsp::kFrameS);
 
     std::size_t loudest = 0;
     for (std::size_t i = 1; i < count; ++i) {
@@ -70,7 +69,7 @@ void LevelMeasures::course(const SoundFrames& frames, MeasureRow& row) noexcept 
         const std::ptrdiff_t near = i;
         while (i >= 0 && i < size && frames.clean_power(static_cast<std::size_t>(i)) > 0.01F * peak)
             i += step;
-        return static_cast<float>(static_cast<double>(std::abs(i - near) + 1) * kFrameS);
+        return static_cast<float>(static_cast<double>(std::abs(i - near) + 1) * dsp::kFrameS);
     };
     row[kAttackS] = edge_s(-1);
     row[kDecayS] = edge_s(1);
@@ -175,7 +174,7 @@ float fast_level_db(const FrameHistory& history, FrameIndex first, FrameIndex en
     constexpr double kNoiseBandwidthBins = 1.5; // of the Hann window (Harris, Proc. IEEE 66 (1978) 51)
     constexpr double kTimeConstantS = 0.125;    // F, IEC 61672-1
     constexpr FrameIndex kRunUp = 16;
-    const double keep = std::exp(-kFrameS / kTimeConstantS);
+    const double keep = std::exp(-dsp::kFrameS / kTimeConstantS);
     const FrameIndex start = std::max(history.oldest(), first - kRunUp);
     double level = 0.0;
     double highest = 0.0;

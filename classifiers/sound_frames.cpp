@@ -4,13 +4,13 @@
 #include <cmath>
 
 #include "classifiers/fast_log2.h"
+#include "dsp/decibel.h"
 
 namespace quietpass {
 
 namespace {
 
 constexpr std::size_t kLowestBin = 4; // 62.5 Hz: below lie wind, rumble and the mains
-constexpr float kDbPerLog2 = 3.0103F;
 
 } // namespace
 
@@ -66,7 +66,7 @@ void SoundFrames::load(const FrameHistory& history, const Span& span) noexcept {
             }
             sum += fast_log2(std::max(1.0F, above / steady));
         }
-        around_db_[i] = kDbPerLog2 * sum / static_cast<float>(kOctaves);
+        around_db_[i] = dsp::kDbPerLog2 * sum / static_cast<float>(kOctaves);
     }
 }
 

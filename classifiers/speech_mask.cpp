@@ -13,7 +13,7 @@ namespace quietpass {
 
 namespace {
 
-constexpr double kFrameS = 0.032; // at least; at most twice as long, so that it is a power of two
+constexpr double kMaskFrameS = 0.032; // at least; at most twice as long, so that it is a power of two
 
 // White noise that is the same on every machine; what it is doesn't matter, as it only takes the place of
 // what was there.
@@ -172,7 +172,7 @@ std::vector<float> with_speech_masked(std::span<const float> samples, double rat
     if (samples.empty()) return {};
     const std::vector<char> called = samples_of_calls(samples.size(), rate_hz, calls);
     const std::size_t size =
-        std::max<std::size_t>(64, std::bit_floor(static_cast<std::size_t>(2.0 * kFrameS * rate_hz)));
+        std::max<std::size_t>(64, std::bit_floor(static_cast<std::size_t>(2.0 * kMaskFrameS * rate_hz)));
     BandPowers powers(samples, called, size);
     const double frames_each_way = kMaskAverageS / 2.0 * rate_hz / static_cast<double>(powers.hop());
     const std::vector<float> noise =

@@ -18,10 +18,10 @@ using dsp::store4;
 namespace {
 
 constexpr double kStepsPerOctave = 48.0;
-constexpr int kHarmonics = 10;
-constexpr double kHighestHarmonicHz = 4000.0;
-constexpr double kFalloff = 0.85;
-constexpr double kBetween = 0.7;
+constexpr int kToneHarmonics = 10;
+constexpr double kHighestToneHarmonicHz = 4000.0;
+constexpr double kToneFalloff = 0.85;
+constexpr double kBetweenHarmonics = 0.7;
 constexpr float kKeep = 0.8F; // of the path a frame: remembers about 70 ms
 constexpr std::size_t kPadding = 2;
 constexpr std::uint16_t kNothing = dsp::kBins; // a bin that is always 0
@@ -35,10 +35,10 @@ ToneDetector::ToneDetector(double f0_low_hz, double f0_high_hz) {
     const auto bin_of = [](double hz) { return static_cast<std::uint16_t>(std::lround(hz / dsp::kBinHz)); };
     const auto steps =
         static_cast<std::size_t>(std::floor(kStepsPerOctave * std::log2(f0_high_hz / f0_low_hz))) + 1;
-    for (int h = 1; h <= kHarmonics; ++h) {
-        const auto weight = static_cast<float>(std::pow(kFalloff, h - 1));
+    for (int h = 1; h <= kToneHarmonics; ++h) {
+        const auto weight = static_cast<float>(std::pow(kToneFalloff, h - 1));
         weights_.push_back(weight);
-        weights_.push_back(static_cast<float>(-kBetween) * weight);
+        weights_.push_back(static_cast<float>(-kBetweenHarmonics) * weight);
     }
     const std::size_t groups = (steps + 3) / 4;
     group_begins_.push_back(0);
@@ -49,7 +49,7 @@ ToneDetector::ToneDetector(double f0_low_hz, double f0_high_hz) {
             const double f0 = f0_low_hz * std::exp2(static_cast<double>(step) / kStepsPerOctave);
             frequencies_.push_back(static_cast<float>(f0));
             std::size_t at = group_begins_.back();
-            for (int h = 1; h <= kHarmonics && (h == 1 || h * f0 <= kHighestHarmonicHz); ++h) {
+            for (int h = 1; h <= kToneHarmonics && (h == 1 || h * f0 <= kHighestToneHarmonicHz); ++h) {
                 if (at == bins_.size()) bins_.resize(at + 2, Bins{kNothing, kNothing, kNothing, kNothing});
                 bins_[at++][lane] = bin_of(h * f0);
                 bins_[at++][lane] = bin_of((h - 0.5) * f0);

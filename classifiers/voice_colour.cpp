@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "dsp/analysis.h"
+#include "dsp/decibel.h"
 
 namespace quietpass {
 
@@ -12,7 +13,6 @@ namespace {
 constexpr int kMostHarmonics = 40;
 constexpr float kHighestHz = 7000.0F;
 constexpr float kStandsOut = 1.3F; // log2, 4 dB
-constexpr float kDbPerLog2 = 3.0103F;
 
 float at(std::span<const float> values, float hz) noexcept {
     const float place =
@@ -95,13 +95,13 @@ void VoiceColour::write(MeasureRow& row) const noexcept {
     float drift = 0.0F;
     for (std::size_t b = 0; b < kBands; ++b) {
         if (taken_[b] <= 0.0F) continue;
-        row[kVoice125Db + b] = kDbPerLog2 * level_[b] / taken_[b];
-        row[kVoiceContrast125Db + b] = kDbPerLog2 * contrast_[b] / taken_[b];
+        row[kVoice125Db + b] = dsp::kDbPerLog2 * level_[b] / taken_[b];
+        row[kVoiceContrast125Db + b] = dsp::kDbPerLog2 * contrast_[b] / taken_[b];
         if (early_taken_[b] > 0.0F && late_taken_[b] > 0.0F) {
             drift += std::abs(early_[b] / early_taken_[b] - late_[b] / late_taken_[b]);
         }
     }
-    constexpr float kPerBand = kDbPerLog2 / static_cast<float>(kBands);
+    constexpr float kPerBand = dsp::kDbPerLog2 / static_cast<float>(kBands);
     row[kVoiceDriftDb] = kPerBand * drift;
     row[kVoiceChangeDb] = kPerBand * changes_ / frames;
     row[kVoiceHarmonics] = standing_ / frames;

@@ -6,16 +6,11 @@
 #include "classifiers/percentile.h"
 #include "classifiers/pitch_course.h"
 #include "classifiers/voice_colour.h"
+#include "dsp/decibel.h"
 
 namespace quietpass {
 
-namespace {
-
-constexpr auto kMaxFrames = static_cast<std::size_t>(SoundFrames::kMaxFrames);
-constexpr float kDbPerLog2 = 3.0103F;
-constexpr float kFrameS = static_cast<float>(1.0 / dsp::kFrameRateHz);
-
-} // namespace
+namespace {} // namespace
 
 VoiceMeasures::VoiceMeasures(double f0_low_hz, double f0_high_hz)
     : tracker_(f0_low_hz, f0_high_hz), scratch_(kMaxFrames), loudness_(kMaxFrames) {}
@@ -24,7 +19,7 @@ VoiceMeasures::Stretch VoiceMeasures::process(const SoundFrames& frames, Measure
     const Stretch voice = tracker_.process(frames);
     measure_tones(frames, row);
     if (voice.count < 3) return {};
-    row[kVoiceS] = static_cast<float>(voice.count) * kFrameS;
+    row[kVoiceS] = static_cast<float>(voice.count) * static_cast<float>(dsp::kFrameS);
     row[kVoiceShare] = static_cast<float>(voice.count) / static_cast<float>(frames.count());
     measure_strength(voice, row);
     measure_pitch(voice, row);
@@ -57,7 +52,7 @@ void VoiceMeasures::measure_strength(const Stretch& voice, MeasureRow& row) noex
     const auto salience = tracker_.path_salience().subspan(voice.first, voice.count);
     float sum = 0.0F;
     for (const float s : salience) sum += s;
-    row[kVoiceSum] = sum * kFrameS;
+    row[kVoiceSum] = sum * static_cast<float>(dsp::kFrameS);
     row[kVoiceTone] = sum / static_cast<float>(voice.count);
     const std::span<float> some(scratch_.data(), voice.count);
     std::ranges::copy(salience, some.begin());
@@ -110,8 +105,8 @@ void VoiceMeasures::measure_harmonics(const Stretch& voice, MeasureRow& row) noe
     VoiceColour colour(voice.count);
     for (std::size_t i = 0; i < voice.count; ++i) {
         const std::size_t frame = voice.first + i;
-        loudness_[i] =
-            kDbPerLog2 * colour.add(tracker_.f0_hz()[frame], tracker_.excess(frame), tracker_.peaks(frame));
+        loudness_[i] = dsp::kDbPerLog2 *
+                       colour.add(tracker_.f0_hz()[frame], tracker_.excess(frame), tracker_.peaks(frame));
     }
     colour.write(row);
 }

@@ -18,7 +18,6 @@ constexpr std::ptrdiff_t kReach = 3; // steps of pitch a frame, 1/16 octave
 constexpr float kMoveCost = 0.12F;   // salience a step
 constexpr double kLowVoiceHz = 100.0;
 constexpr std::size_t kLongestHole = 4; // frames
-constexpr auto kMaxFrames = static_cast<std::size_t>(SoundFrames::kMaxFrames);
 
 } // namespace
 

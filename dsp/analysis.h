@@ -15,6 +15,7 @@ inline constexpr std::size_t kHop = 256;
 inline constexpr std::size_t kBins = kFrameSize / 2 + 1;
 inline constexpr double kBinHz = kAnalysisRateHz / static_cast<double>(kFrameSize);
 inline constexpr double kFrameRateHz = kAnalysisRateHz / static_cast<double>(kHop);
+inline constexpr double kFrameS = 1.0 / kFrameRateHz; // from one frame to the next
 
 // Seconds from the first sample to the middle of frame `index`.
 constexpr double frame_time_s(std::size_t index) {

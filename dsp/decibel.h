@@ -6,6 +6,8 @@
 
 namespace quietpass::dsp {
 
+inline constexpr float kDbPerLog2 = 3.0103F; // of a power twice as large
+
 inline constexpr double kSilentPower = 1e-20;
 
 inline double decibel(double power) {

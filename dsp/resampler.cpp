@@ -18,7 +18,7 @@ namespace quietpass::dsp {
 namespace {
 
 constexpr std::size_t kLargestUp = 640; // 11.025 kHz; the table of phases stays near 100 kB
-constexpr std::size_t kChunk = 512;     // what libsamplerate is fed at once, always
+constexpr std::size_t kFedAtOnce = 512; // what libsamplerate is fed at once, always
 
 } // namespace
 
@@ -85,22 +85,22 @@ class Polyphase final : public Resampler::Engine {
 class AnyRatio final : public Resampler::Engine {
   public:
     AnyRatio(double in_hz, double out_hz)
-        : Engine(in_hz, out_hz), state_(src_new(SRC_SINC_MEDIUM_QUALITY, 1, nullptr)), pending_(kChunk) {
+        : Engine(in_hz, out_hz), state_(src_new(SRC_SINC_MEDIUM_QUALITY, 1, nullptr)), pending_(kFedAtOnce) {
         if (!state_) throw std::bad_alloc();
     }
 
     std::size_t most_held_back() const noexcept override {
         // The longest reach of the library's medium filter is some 46 zero crossings of the lower rate.
-        return static_cast<std::size_t>(static_cast<double>(kChunk) * ratio) + 256;
+        return static_cast<std::size_t>(static_cast<double>(kFedAtOnce) * ratio) + 256;
     }
     std::size_t process(std::span<const float> in, std::span<float> out) noexcept override {
         std::size_t written = 0;
         while (!in.empty()) {
-            const std::size_t count = std::min(in.size(), kChunk - held_);
+            const std::size_t count = std::min(in.size(), kFedAtOnce - held_);
             std::copy_n(in.begin(), count, pending_.begin() + static_cast<std::ptrdiff_t>(held_));
             held_ += count;
             in = in.subspan(count);
-            if (held_ == kChunk) written += feed(out.subspan(written), false);
+            if (held_ == kFedAtOnce) written += feed(out.subspan(written), false);
         }
         return written;
     }

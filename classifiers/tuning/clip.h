@@ -2,12 +2,14 @@
 // known. Plain values.
 #pragma once
 
+#include <numbers>
 #include <string>
 #include <vector>
 
 namespace quietpass::tuning {
 
 inline constexpr double kClipRateHz = 16000.0;
+inline constexpr double kTwoPi = 2 * std::numbers::pi;
 
 enum class SpanLabel {
     kCall,   // a call of the species that counts

@@ -1,7 +1,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numbers>
 
 #include "classifiers/tuning/biquad.h"
 #include "classifiers/tuning/plant_noise.h"
@@ -9,8 +8,6 @@
 
 namespace quietpass::tuning {
 namespace {
-
-constexpr double kTwoPi = 2 * std::numbers::pi;
 
 // Adds `part` at `level_db` of RMS.
 void mix(std::vector<float>& bed, const std::vector<float>& part, double level_db) {

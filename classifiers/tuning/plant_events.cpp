@@ -8,8 +8,6 @@
 namespace quietpass::tuning {
 namespace {
 
-constexpr double kTwoPi = 2 * std::numbers::pi;
-
 std::vector<float> silence(double length_s) {
     return std::vector<float>(static_cast<std::size_t>(length_s * kClipRateHz), 0.0F);
 }

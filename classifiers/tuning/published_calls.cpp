@@ -4,14 +4,11 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <numbers>
 
 #include "classifiers/tuning/clip.h"
 
 namespace quietpass::tuning {
 namespace {
-
-constexpr double kTwoPi = 2 * std::numbers::pi;
 
 struct Voice {
     double f0_hz = 0.0;

@@ -30,11 +30,8 @@ std::string cut(std::string text, std::size_t most) {
     return text.substr(0, end) + "...";
 }
 
-// "2026-03-08 05:00"
-std::string minute_text(std::int64_t utc_ns) {
-    std::string text = utc_text(utc_ns).substr(0, 16);
-    text[10] = ' ';
-    return text;
+std::string zone_line(const LocalTime& time) {
+    return "Times are those of " + time.timezone() + ".\n";
 }
 
 std::string wrapped(const std::string& text, std::size_t indent) {
@@ -77,16 +74,16 @@ nlohmann::ordered_json json_of(const AlarmEventRow& event) {
 
 } // namespace
 
-std::string alarm_table(std::span<const StoredAlarm> alarms) {
+std::string alarm_table(std::span<const StoredAlarm> alarms, const LocalTime& time) {
     std::string text =
-        fmt::format("{:>5} {:<16} {:<12} {:>5} {}\n", "alarm", "raised (UTC)", "state", "count", "what");
+        fmt::format("{:>5} {:<16} {:<12} {:>5} {}\n", "alarm", "raised", "state", "count", "what");
     for (const StoredAlarm& alarm : alarms) {
         const std::string line =
-            fmt::format("{:>5} {:<16} {:<12} {:>5} {}", alarm.id(), minute_text(alarm.raised_ns), alarm.state,
-                        alarm.last_seen.count, headline(alarm.last_seen));
+            fmt::format("{:>5} {:<16} {:<12} {:>5} {}", alarm.id(), time.text(alarm.raised_ns).substr(0, 16),
+                        alarm.state, alarm.last_seen.count, headline(alarm.last_seen));
         text += cut(line, kWidth) + '\n';
     }
-    return text;
+    return text + zone_line(time);
 }
 
 std::string alarm_csv(std::span<const StoredAlarm> alarms) {
@@ -139,7 +136,7 @@ std::string alarm_json(std::span<const StoredAlarm> alarms, bool with_events) {
     return list.dump(2) + '\n';
 }
 
-std::string alarm_page(const StoredAlarm& alarm) {
+std::string alarm_page(const StoredAlarm& alarm, const LocalTime& time) {
     const AlarmEventRow& seen = alarm.last_seen;
     std::string text = wrapped(fmt::format("Alarm {}: {}", alarm.id(), headline(seen)), 0);
     std::string state = fmt::format("{}, {}, seen {} times", alarm.state,
@@ -150,12 +147,12 @@ std::string alarm_page(const StoredAlarm& alarm) {
     if (const auto cause = alarm_cause_from(seen.cause)) text += wrapped(advice_of(*cause), 2);
     for (const AlarmEventRow& event : alarm.events) {
         const std::string by = event.by.empty() ? "" : " by " + event.by;
-        text += cut(fmt::format("  {}  {:<12} {:>5}  {}{}", utc_text(event.utc_ns), event.event, event.count,
+        text += cut(fmt::format("  {}  {:<12} {:>5}  {}{}", time.text(event.utc_ns), event.event, event.count,
                                 event.told ? "told" : "noted", by),
                     kWidth) +
                 '\n';
     }
-    return text;
+    return text + "  " + zone_line(time);
 }
 
 } // namespace quietpass

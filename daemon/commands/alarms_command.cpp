@@ -12,6 +12,7 @@
 #include "daemon/alarms/enter_alarm_events.h"
 #include "daemon/alarms/stored_alarm.h"
 #include "daemon/clock.h"
+#include "daemon/commands/records_options.h"
 #include "daemon/failure.h"
 #include "daemon/records/store.h"
 #include "daemon/records/store_place.h"
@@ -19,10 +20,6 @@
 namespace quietpass {
 
 namespace {
-
-Store opened(const AlarmsOptions& options) {
-    return Store::for_reading(store_in("alarms", options.out));
-}
 
 StoredAlarm alarm_of(const std::vector<StoredAlarm>& alarms, std::int64_t id) {
     const auto found = std::find_if(alarms.begin(), alarms.end(),
@@ -61,22 +58,24 @@ void write_all(const AlarmsOptions& options, const std::string& event) {
 } // namespace
 
 void list_alarms(const AlarmsOptions& options) {
-    std::vector<StoredAlarm> alarms = alarms_in(opened(options).alarm_events());
+    const OpenRecords records("alarms", options.out);
+    std::vector<StoredAlarm> alarms = alarms_in(records.store().alarm_events());
     if (!options.all) std::erase_if(alarms, [](const StoredAlarm& alarm) { return !alarm.open(); });
     if (options.csv) return print(alarm_csv(alarms));
     if (options.json) return print(alarm_json(alarms, false));
     if (alarms.empty()) return print(options.all ? "There was no alarm yet.\n" : "No alarm is open.\n");
-    print(alarm_table(alarms));
+    print(alarm_table(alarms, records.time()));
 }
 
 void show_alarms(const AlarmsOptions& options) {
-    const auto all = alarms_in(opened(options).alarm_events());
+    const OpenRecords records("alarms", options.out);
+    const auto all = alarms_in(records.store().alarm_events());
     std::vector<StoredAlarm> alarms;
     std::transform(options.alarms.begin(), options.alarms.end(), std::back_inserter(alarms),
                    [&all](std::int64_t id) { return alarm_of(all, id); });
     if (options.csv) return print(alarm_csv(alarms));
     if (options.json) return print(alarm_json(alarms, true));
-    for (const StoredAlarm& alarm : alarms) print(alarm_page(alarm));
+    for (const StoredAlarm& alarm : alarms) print(alarm_page(alarm, records.time()));
 }
 
 void acknowledge_alarms(const AlarmsOptions& options) {

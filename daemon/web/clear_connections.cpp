@@ -2,10 +2,9 @@
 
 namespace quietpass {
 
-void serve_in_the_clear(ServerCore& core, std::shared_ptr<Place> place, tcp::socket socket,
-                        std::string address) {
-    std::make_shared<HttpConnection<beast::tcp_stream>>(
-        core, std::move(place), beast::tcp_stream(std::move(socket)), std::move(address))
+void serve_in_the_clear(ServerCore& core, std::shared_ptr<Place> place, Socket socket, std::string address) {
+    std::make_shared<HttpConnection<TcpStream>>(core, std::move(place), TcpStream(std::move(socket)),
+                                                std::move(address))
         ->start();
 }
 

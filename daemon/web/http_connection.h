@@ -16,7 +16,7 @@ namespace quietpass {
 
 template <typename Stream>
 class HttpConnection : public std::enable_shared_from_this<HttpConnection<Stream>> {
-    static constexpr bool kTls = !std::is_same_v<Stream, beast::tcp_stream>;
+    static constexpr bool kTls = !std::is_same_v<Stream, TcpStream>;
     static constexpr std::uint32_t kLongestHeader = 16 * 1024;
     static constexpr std::uint64_t kLongestBody = 64 * 1024;
     static constexpr std::size_t kPiece = 128 * 1024;
@@ -41,6 +41,10 @@ class HttpConnection : public std::enable_shared_from_this<HttpConnection<Stream
   private:
     using Self = std::shared_ptr<HttpConnection>;
     using Parser = http::request_parser<http::string_body>;
+    using Response = http::response<http::span_body<const char>>;
+    using Serializer = http::response_serializer<http::span_body<const char>>;
+    // One type for what goes on after any operation: each type of its own is all of its templates again.
+    using Done = std::function<void(beast::error_code, std::size_t)>;
 
     Self self() { return this->shared_from_this(); }
     void within(double seconds) { beast::get_lowest_layer(stream_).expires_after(duration(seconds)); }
@@ -56,25 +60,25 @@ class HttpConnection : public std::enable_shared_from_this<HttpConnection<Stream
         if (read_.size() > 0) return read_header();
         within(patience_s);
         stream_.async_read_some(read_.prepare(4096),
-                                [self = self()](beast::error_code error, std::size_t bytes) {
+                                Done([self = self()](beast::error_code error, std::size_t bytes) {
                                     if (self->failed(error)) return;
                                     self->read_.commit(bytes);
                                     self->read_header();
-                                });
+                                }));
     }
 
     void read_header() {
         within(core_.page.header_s);
-        http::async_read_header(stream_, read_, *parser_,
-                                [self = self()](beast::error_code error, std::size_t) {
-                                    if (error) return self->refuse(error);
-                                    self->within(self->core_.page.body_s);
-                                    http::async_read(self->stream_, self->read_, *self->parser_,
-                                                     [self](beast::error_code body_error, std::size_t) {
-                                                         if (body_error) return self->refuse(body_error);
-                                                         self->handle();
-                                                     });
-                                });
+        const Done body_read = [self = self()](beast::error_code error, std::size_t) {
+            if (error) return self->refuse(error);
+            self->handle();
+        };
+        const Done header_read = [self = self(), body_read](beast::error_code error, std::size_t) {
+            if (error) return self->refuse(error);
+            self->within(self->core_.page.body_s);
+            http::async_read(self->stream_, self->read_, *self->parser_, body_read);
+        };
+        http::async_read_header(stream_, read_, *parser_, header_read);
     }
 
     // What is no request is answered where it can be, and the connection ends.
@@ -150,7 +154,6 @@ class HttpConnection : public std::enable_shared_from_this<HttpConnection<Stream
             ->accept(parser_->get());
     }
 
-    template <typename Response>
     void fill(Response& response, const WebAnswer& answer) const {
         response.set(http::field::server, "quietpass");
         // Own files only, no script or style in the page itself but the waveform's one style, no frame around
@@ -182,14 +185,14 @@ class HttpConnection : public std::enable_shared_from_this<HttpConnection<Stream
         answer_ = std::move(answer);
         if (answer_.file) return write_file();
         const auto status = static_cast<http::status>(answer_.status);
-        auto response = std::make_shared<http::response<http::span_body<const char>>>(status, 11);
+        auto response = std::make_shared<Response>(status, 11);
         fill(*response, answer_);
         const bool bare = answer_.status == 204 || answer_.status == 304;
         if (!bare) response->content_length(answer_.body ? answer_.body->size() : 0);
         if (answer_.body && !head_ && !bare) response->body() = {answer_.body->data(), answer_.body->size()};
-        auto serializer = std::make_shared<http::response_serializer<http::span_body<const char>>>(*response);
+        auto serializer = std::make_shared<Serializer>(*response);
         within(core_.page.write_s);
-        const auto done = [self = self(), response, serializer](beast::error_code error, std::size_t) {
+        const Done done = [self = self(), response, serializer](beast::error_code error, std::size_t) {
             self->written(error);
         };
         if (head_ || bare)
@@ -199,18 +202,16 @@ class HttpConnection : public std::enable_shared_from_this<HttpConnection<Stream
     }
 
     void write_file() {
-        auto response =
-            std::make_shared<http::response<http::empty_body>>(static_cast<http::status>(answer_.status), 11);
+        auto response = std::make_shared<Response>(static_cast<http::status>(answer_.status), 11);
         fill(*response, answer_);
         response->content_length(answer_.file->bytes);
-        auto serializer = std::make_shared<http::response_serializer<http::empty_body>>(*response);
+        auto serializer = std::make_shared<Serializer>(*response);
         within(core_.page.write_s);
-        http::async_write_header(stream_, *serializer,
-                                 [self = self(), response, serializer](beast::error_code error, std::size_t) {
-                                     if (error || self->head_ || self->answer_.file->bytes == 0)
-                                         return self->written(error);
-                                     self->read_piece();
-                                 });
+        const Done done = [self = self(), response, serializer](beast::error_code error, std::size_t) {
+            if (error || self->head_ || self->answer_.file->bytes == 0) return self->written(error);
+            self->read_piece();
+        };
+        http::async_write_header(stream_, *serializer, done);
     }
 
     // The disk is read on a worker, so that a slow one holds up nobody else.
@@ -232,14 +233,14 @@ class HttpConnection : public std::enable_shared_from_this<HttpConnection<Stream
     void write_piece(const std::shared_ptr<std::string>& piece) {
         if (piece->empty()) return close_now(); // gone while it was sent: the length promised can't be kept
         within(core_.page.write_s);
-        net::async_write(stream_, net::buffer(*piece),
-                         [self = self(), piece](beast::error_code error, std::size_t) {
-                             FilePart& part = *self->answer_.file;
-                             part.offset += piece->size();
-                             part.bytes -= piece->size();
-                             if (error || part.bytes == 0) return self->written(error);
-                             self->read_piece();
-                         });
+        const Done done = [self = self(), piece](beast::error_code error, std::size_t) {
+            FilePart& part = *self->answer_.file;
+            part.offset += piece->size();
+            part.bytes -= piece->size();
+            if (error || part.bytes == 0) return self->written(error);
+            self->read_piece();
+        };
+        net::async_write(stream_, net::buffer(*piece), done);
     }
 
     void written(beast::error_code error) {

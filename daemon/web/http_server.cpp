@@ -37,7 +37,7 @@ struct HttpServer::Parts {
     };
 
     ServerCore core;
-    tcp::acceptor acceptor{core.io};
+    net::basic_socket_acceptor<tcp, Executor> acceptor{core.io};
     net::steady_timer pause{core.io};
     std::vector<std::unique_ptr<Task>> tasks;
     std::thread thread;
@@ -79,7 +79,7 @@ struct HttpServer::Parts {
     }
 
     void accept() {
-        acceptor.async_accept([this](beast::error_code error, tcp::socket socket) {
+        acceptor.async_accept([this](beast::error_code error, Socket socket) {
             if (error == net::error::operation_aborted) return;
             if (!error) {
                 take(std::move(socket));
@@ -93,7 +93,7 @@ struct HttpServer::Parts {
         });
     }
 
-    void take(tcp::socket socket) {
+    void take(Socket socket) {
         beast::error_code error;
         const auto address = socket.remote_endpoint(error).address();
         if (error) return; // gone already

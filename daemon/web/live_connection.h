@@ -90,7 +90,7 @@ class LiveConnection final : public LiveClient, public std::enable_shared_from_t
     ServerCore& core_;
     std::shared_ptr<Place> place_;
     std::string session_;
-    websocket::stream<Stream> socket_;
+    websocket::stream<Stream, false> socket_; // false: never compressed
     beast::flat_buffer read_{2048};
     std::deque<HttpServer::Message> queue_; // the first is being written
     std::size_t waiting_bytes_ = 0;

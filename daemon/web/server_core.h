@@ -21,6 +21,12 @@ namespace net = boost::asio;
 namespace beast = boost::beast;
 using tcp = net::ip::tcp;
 
+// Of the one kind of executor there is here: asio's that stands for any makes its templates a third longer to
+// compile.
+using Executor = net::io_context::executor_type;
+using Socket = net::basic_stream_socket<tcp, Executor>;
+using TcpStream = beast::basic_stream<tcp, Executor>;
+
 inline std::chrono::nanoseconds duration(double seconds) {
     return std::chrono::nanoseconds(static_cast<std::int64_t>(seconds * 1e9));
 }
@@ -98,8 +104,7 @@ class Place {
 };
 
 // Serves one connection from its first byte to its end (clear_connections.cpp, tls_connections.cpp).
-void serve_in_the_clear(ServerCore& core, std::shared_ptr<Place> place, tcp::socket socket,
-                        std::string address);
-void serve_over_tls(ServerCore& core, std::shared_ptr<Place> place, tcp::socket socket, std::string address);
+void serve_in_the_clear(ServerCore& core, std::shared_ptr<Place> place, Socket socket, std::string address);
+void serve_over_tls(ServerCore& core, std::shared_ptr<Place> place, Socket socket, std::string address);
 
 } // namespace quietpass
