@@ -24,6 +24,7 @@ std::vector<StoredAlarm> one_alarm() {
     AlarmEventRow seen = row;
     seen.event = "acknowledged";
     seen.by = "M. Berg";
+    seen.told = false;
     seen.utc_ns += 61 * kSecond_ns;
     return alarms_in(std::vector{row, seen});
 }
