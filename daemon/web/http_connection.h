@@ -8,6 +8,7 @@
 #include <boost/asio/ssl/stream_base.hpp>
 #include <boost/asio/write.hpp>
 #include <boost/beast/http.hpp>
+#include <functional>
 
 #include "daemon/web/live_connection.h"
 #include "daemon/web/server_core.h"
