@@ -13,7 +13,7 @@ namespace quietpass {
 
 namespace {
 
-std::string number(double value) {
+std::string as_decimal(double value) {
     char text[40];
     std::snprintf(text, sizeof text, "%.6g", value);
     std::string out(text);
@@ -23,7 +23,7 @@ std::string number(double value) {
 }
 
 std::string signed_number(double value) {
-    const std::string text = number(value);
+    const std::string text = as_decimal(value);
     return value < 0.0 ? text : "+" + text;
 }
 
@@ -49,7 +49,7 @@ std::string in_quotes(std::string_view text) {
 }
 
 std::string spoken(const Condition& c) {
-    return std::string(measure_info(c.measure).id) + (c.above ? " > " : " <= ") + number(c.threshold);
+    return std::string(measure_info(c.measure).id) + (c.above ? " > " : " <= ") + as_decimal(c.threshold);
 }
 
 std::string when(const std::vector<Condition>& conditions) {
@@ -105,7 +105,7 @@ std::string steps_text(const Scorecard& card) {
         for (const MeasureSteps& steps : all) {
             if (subject_of(steps.measure) != subject) continue;
             out += "  { measure = " + in_quotes(measure_info(steps.measure).id) +
-                   ", at = " + list_of(steps.at, [](float at) { return number(at); }) + ", points = " +
+                   ", at = " + list_of(steps.at, [](float at) { return as_decimal(at); }) + ", points = " +
                    list_of(steps.points,
                            [](double points) { return points == 0.0 ? "0" : signed_number(points); }) +
                    " },  # " + meaning({{steps.measure, true, 0.0F}}) + "\n";
@@ -132,15 +132,15 @@ std::string terms_text(const Scorecard& card) {
 
 std::string card_text(const Scorecard& card) {
     std::string out = "\n[[card]]\nkind = " + in_quotes(name_of(card.kind)) + "\n";
-    out += "base = " + number(card.base) + "  # points every sound starts with\n";
-    out += "cut = " + number(card.cut) + "  # with this many or more it is a call\n";
+    out += "base = " + as_decimal(card.base) + "  # points every sound starts with\n";
+    out += "cut = " + as_decimal(card.cut) + "  # with this many or more it is a call\n";
     if (!card.gates.empty()) {
         out += "\n# Outside these ranges a sound is never a call.\ngates = [\n";
         for (const Gate& gate : card.gates) {
             const MeasureInfo& info = measure_info(gate.measure);
             out += "  { measure = " + in_quotes(info.id);
-            if (std::isfinite(gate.low)) out += ", min = " + number(gate.low);
-            if (std::isfinite(gate.high)) out += ", max = " + number(gate.high);
+            if (std::isfinite(gate.low)) out += ", min = " + as_decimal(gate.low);
+            if (std::isfinite(gate.high)) out += ", max = " + as_decimal(gate.high);
             out += " },  # " + std::string(info.text) +
                    (info.unit.empty() ? "" : ", " + std::string(info.unit)) + "\n";
         }
@@ -180,7 +180,7 @@ std::string profile_to_toml(const Profile& profile) {
     if (!profile.about.empty()) out += "about = " + in_quotes(profile.about) + "\n";
     out += "\n# How sounds are cut out of the stream.\n[segments]\n";
     for (const SegmentField& field : segment_fields()) {
-        out += std::string(field.name) + " = " + number(profile.segments.*(field.member)) + "  # " +
+        out += std::string(field.name) + " = " + as_decimal(profile.segments.*(field.member)) + "  # " +
                std::string(field.text) + "\n";
     }
     for (const Scorecard& card : profile.cards) out += card_text(card);
