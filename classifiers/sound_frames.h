@@ -68,6 +68,7 @@ class SoundFrames {
 // Bins of octave band 0 … kOctaves − 1.
 dsp::BinRange octave_bins(std::size_t octave) noexcept;
 
+// As a size.
 inline constexpr auto kMaxFrames = static_cast<std::size_t>(SoundFrames::kMaxFrames);
 
 } // namespace quietpass

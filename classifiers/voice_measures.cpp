@@ -10,8 +10,6 @@
 
 namespace quietpass {
 
-namespace {} // namespace
-
 VoiceMeasures::VoiceMeasures(double f0_low_hz, double f0_high_hz)
     : tracker_(f0_low_hz, f0_high_hz), scratch_(kMaxFrames), loudness_(kMaxFrames) {}
 

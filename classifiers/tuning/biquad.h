@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <span>
 
 #include "classifiers/tuning/clip.h"
@@ -40,7 +39,7 @@ class Biquad {
   private:
     struct Angle {
         Angle(double hz, double q) {
-            const double w = 2 * std::numbers::pi * std::clamp(hz, 5.0, 0.49 * kClipRateHz) / kClipRateHz;
+            const double w = kTwoPi * std::clamp(hz, 5.0, 0.49 * kClipRateHz) / kClipRateHz;
             cosine = std::cos(w);
             alpha = std::sin(w) / (2 * q);
         }
