@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "classifiers/measures.h"
+#include "classifiers/one_line.h"
 #include "classifiers/profile_steps.h"
 #include "classifiers/segment_fields.h"
 #include "classifiers/toml_text.h"
@@ -272,12 +273,12 @@ SegmentSettings segments_at(const Place& place) {
 
 } // namespace
 
-ProfileError::ProfileError(int line_, std::string key_, std::string expected_)
-    : std::runtime_error("line " + std::to_string(line_) + ": " + (key_.empty() ? "" : key_ + ": ") +
-                         expected_),
+ProfileError::ProfileError(int line_, const std::string& key_, const std::string& expected_)
+    : std::runtime_error(in_one_line("line " + std::to_string(line_) + ": " +
+                                     (key_.empty() ? "" : key_ + ": ") + expected_)),
       line(line_),
-      key(std::move(key_)),
-      expected(std::move(expected_)) {}
+      key(in_one_line(key_)),
+      expected(in_one_line(expected_)) {}
 
 Profile profile_from_toml(std::string_view text) {
     toml::table table;

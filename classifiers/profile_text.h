@@ -22,10 +22,10 @@
 namespace quietpass {
 
 struct ProfileError : std::runtime_error {
-    ProfileError(int line, std::string key, std::string expected);
+    ProfileError(int line, const std::string& key, const std::string& expected);
     int line;             // 1-based
     std::string key;      // "card.terms[3].when", as far as known
-    std::string expected; // what should stand there, and what does
+    std::string expected; // what should stand there, and what does; one line, as what() and the key are
 };
 
 // Throws ProfileError.

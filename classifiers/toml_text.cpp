@@ -4,6 +4,8 @@
 #include <optional>
 #include <string>
 
+#include "classifiers/one_line.h"
+
 namespace quietpass {
 
 namespace {
@@ -28,25 +30,11 @@ std::optional<std::string> without(std::string_view text) {
     return harmless;
 }
 
-// The library quotes what it saw as it stands, a line's end too; a message is one line.
-std::string in_one_line(std::string_view words) {
-    std::string line;
-    for (const char letter : words) {
-        if (letter == '\n') {
-            line += "\\n";
-        } else if (letter == '\r') {
-            line += "\\r";
-        } else {
-            line += letter;
-        }
-    }
-    return line;
-}
-
 toml::table parsed(std::string_view text, std::string_view name) {
     try {
         return toml::parse(text, name);
     } catch (const toml::parse_error& error) {
+        // The library quotes what it saw as it stands, a line's end too.
         throw toml::parse_error(in_one_line(error.description()).c_str(), error.source());
     }
 }

@@ -1,12 +1,14 @@
 // The subcommands and their options; the work is in daemon/commands/.
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <cstdio>
 #include <exception>
 #include <memory>
 #include <string>
 #include <vector>
 
+#include "classifiers/one_line.h"
 #include "daemon/build_facts.h"
 #include "daemon/commands/alarms_command.h"
 #include "daemon/commands/alarms_test_command.h"
@@ -47,13 +49,12 @@ constexpr const char* kCaution =
 // CLI11 has its own exit codes and several lines; the house has one line and exit 2.
 int usage_failure(const CLI::App& app, const CLI::ParseError& error) {
     std::string line = error.what();
-    for (char& letter : line) {
-        if (letter == '\n') letter = ' ';
-    }
+    std::replace(line.begin(), line.end(), '\n', ' ');
     std::string command = "quietpass";
     for (auto subs = app.get_subcommands(); !subs.empty(); subs = subs.front()->get_subcommands())
         command += " " + subs.front()->get_name();
-    std::fprintf(stderr, "%s: %s; see `%s --help`\n", command.c_str(), line.c_str(), command.c_str());
+    std::fprintf(stderr, "%s: %s; see `%s --help`\n", command.c_str(), in_one_line(line).c_str(),
+                 command.c_str());
     return kExitUsage;
 }
 
@@ -301,7 +302,7 @@ int main(int argc, char** argv) {
         std::fprintf(stderr, "quietpass: %s\n", failure.what());
         return failure.exit_code();
     } catch (const std::exception& error) {
-        std::fprintf(stderr, "quietpass: %s\n", error.what());
+        std::fprintf(stderr, "quietpass: %s\n", in_one_line(error.what()).c_str());
         return quietpass::kExitFailure;
     }
 }

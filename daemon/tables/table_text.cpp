@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "classifiers/one_line.h"
+
 namespace quietpass {
 
 namespace {
@@ -29,7 +31,7 @@ std::string cut(const std::string& text, std::size_t width) {
 }
 
 std::string shown(const Cell& cell, int decimals) {
-    if (const auto* text = std::get_if<std::string>(&cell)) return *text;
+    if (const auto* text = std::get_if<std::string>(&cell)) return in_one_line(*text);
     if (const auto* count = std::get_if<std::int64_t>(&cell)) return std::to_string(*count);
     if (const auto* flag = std::get_if<bool>(&cell)) return *flag ? "yes" : "no";
     if (const auto* number = std::get_if<double>(&cell)) {
@@ -180,9 +182,9 @@ std::string text_of(const Statement& statement) {
     std::string out;
     for (const Section& section : statement.sections) {
         if (!out.empty()) out += '\n';
-        if (!section.heading.empty()) out += wrapped(section.heading);
+        if (!section.heading.empty()) out += wrapped(in_one_line(section.heading));
         if (!section.table.rows.empty()) out += table_text(section.table);
-        for (const std::string& line : section.lines) out += wrapped(line);
+        for (const std::string& line : section.lines) out += wrapped(in_one_line(line));
     }
     return out;
 }

@@ -5,6 +5,7 @@
 #include <fstream>
 #include <iterator>
 
+#include "classifiers/one_line.h"
 #include "classifiers/profile_text.h"
 #include "classifiers/tuning/text_columns.h"
 #include "daemon/failure.h"
@@ -27,7 +28,7 @@ std::string described(const std::filesystem::path& file, const std::string& name
     } catch (const ProfileError& error) {
         out += "can't be used: line " + std::to_string(error.line) + ": " + error.expected;
     }
-    return tuning::wrapped(out, 4);
+    return tuning::wrapped(in_one_line(out), 4);
 }
 
 } // namespace

@@ -33,6 +33,13 @@ TEST_CASE("every wrong profile is refused with line, key and what was expected")
         {"no species", "name = \"c\"\n", 1, "species", "\"cattle\" or \"pig\", found nothing"},
         {"unknown species", "species = \"cow\"\nname = \"c\"\nversion = \"1\"\n", 1, "species",
          "found \"cow\""},
+        {"a species in two lines", "species = \"cat\\ntle\"\nname = \"c\"\nversion = \"1\"\n", 1, "species",
+         "found \"cat\\ntle\""},
+        {"an unknown key in two lines", kHead + "\"a\\r\\nb\" = 1\n" + kCard + kTerms, 4, "a\\r\\nb",
+         "unknown key"},
+        {"a measure in two lines",
+         kHead + kCard + "steps = [ { measure = \"a\\u001bb\", at = [1], points = [0, 1] } ]\n", 8,
+         "card[1].steps[1].measure", "unknown measure \"a\\u001Bb\""},
         {"sheep", "species = \"sheep\"\nname = \"c\"\nversion = \"1\"\n", 1, "species", "found \"sheep\""},
         {"name of wrong type", "species = \"pig\"\nname = 3\nversion = \"1\"\n", 2, "name",
          "a name, found a whole number"},
@@ -117,7 +124,10 @@ TEST_CASE("every wrong profile is refused with line, key and what was expected")
             INFO(error.what());
             CHECK(error.line == wrong.line);
             CHECK(error.key == wrong.key);
-            CHECK(std::string(error.what()).find(wrong.expected) != std::string::npos);
+            CHECK(error.expected.find(wrong.expected) != std::string::npos);
+            CHECK(std::string(error.what()) == "line " + std::to_string(error.line) + ": " +
+                                                   (error.key.empty() ? "" : error.key + ": ") +
+                                                   error.expected);
             CHECK(std::string(error.what()).find('\n') == std::string::npos);
         }
     }

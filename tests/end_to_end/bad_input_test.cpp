@@ -114,6 +114,9 @@ TEST_CASE("Bad usage is one line and exit 2") {
     check_refusal(run_program({quietpass_program(), "score"}), 2, {"--station", "score --help"});
     check_refusal(run_program({quietpass_program(), "score", "--staton", "x"}), 2, {"score --help"});
     check_refusal(run_program({quietpass_program(), "sing"}), 2, {"quietpass --help"});
+    check_refusal(run_program({quietpass_program(), "verify", "a\x1bword"}), 2, {"a\\u001Bword"});
+    check_refusal(run_program({quietpass_program(), "verify", "--records", "no\nfolder"}), 2,
+                  {"no\\nfolder: no record store is there"});
     const Bench bench;
     check_refusal(
         run_program({quietpass_program(), "score", "--station", (bench.folder / "station.toml").string(),

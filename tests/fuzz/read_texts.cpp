@@ -1,4 +1,6 @@
+#include <algorithm>
 #include <stdexcept>
+#include <string>
 
 #include "classifiers/profile_text.h"
 #include "daemon/contacts/contacts_csv.h"
@@ -13,9 +15,10 @@ namespace quietpass::fuzz {
 
 namespace {
 
-// A message of an error is one line, or nobody reads it.
+// A message of an error is one line that a terminal only shows, or nobody reads it.
 void one_line(const std::string& text) {
-    if (text.empty() || text.find('\n') != std::string::npos)
+    const auto is_control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; };
+    if (text.empty() || std::ranges::any_of(text, is_control))
         throw std::logic_error("a message that is not one line: " + text);
 }
 
@@ -38,7 +41,8 @@ void profile(std::string_view bytes) {
         if (profile_to_toml(profile_from_toml(text)) != text)
             throw std::logic_error("a profile changes when it is read back");
     } catch (const ProfileError& error) {
-        one_line(error.expected);
+        one_line(error.what());
+        one_line(error.key + error.expected); // they are quoted without what()
     }
 }
 

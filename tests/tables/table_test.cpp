@@ -41,6 +41,18 @@ TEST_CASE("People see titles, aligned columns and lines broken at 80 columns") {
               std::string(40, 'w') + "\n  " + std::string(40, 'v') + "\n");
 }
 
+TEST_CASE("What somebody entered can't break a line or command the terminal") {
+    Statement statement;
+    Section section;
+    section.heading = "Of \x1b[2J:";
+    section.table.columns = {{"lot", "lot", 0}};
+    section.table.rows = {{std::string("a\nb")}};
+    section.lines = {"By c\rd."};
+    statement.sections.push_back(section);
+    CHECK(written(statement, Output::kText) == "Of \\u001B[2J:\nlot\na\\nb\nBy c\\rd.\n");
+    CHECK(written(statement, Output::kCsv) == "lot\n\"a\nb\"\n"); // machines get it as it was entered
+}
+
 TEST_CASE("Machines get every row as CSV, quoted, what is missing or infinite empty") {
     CHECK(written(sample(), Output::kCsv) ==
           "name,value,raw,yes\n"
