@@ -139,8 +139,9 @@ std::string alarm_json(std::span<const StoredAlarm> alarms, bool with_events) {
 std::string alarm_page(const StoredAlarm& alarm, const LocalTime& time) {
     const AlarmEventRow& seen = alarm.last_seen;
     std::string text = wrapped(fmt::format("Alarm {}: {}", alarm.id(), headline(seen)), 0);
-    std::string state = fmt::format("{}, {}, seen {} times", alarm.state,
-                                    seen.severity == "at_once" ? "at once" : "soon", seen.count);
+    std::string state =
+        fmt::format("{}, {}, seen {}", alarm.state, seen.severity == "at_once" ? "at once" : "soon",
+                    seen.count == 1 ? "once" : std::to_string(seen.count) + " times");
     if (!alarm.acknowledged_by.empty()) state += ", acknowledged by " + alarm.acknowledged_by;
     text += wrapped(state, 2);
     text += wrapped(seen.what, 2);

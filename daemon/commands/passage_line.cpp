@@ -25,9 +25,12 @@ std::string heard_of(const Passage& passage) {
 }
 
 // What is told of it, in pieces that are not broken.
-std::vector<std::string> odd_of(const Passage& passage) {
+std::vector<std::string> odd_of(const Passage& passage, bool cuts) {
     std::vector<std::string> odd;
-    if (passage.calls_after_stun > 0) odd = {"CALL AFTER STUN:", "check the animal"};
+    if (passage.calls_after_stun > 0) {
+        odd = cuts ? std::vector<std::string>{"call after the cut"}
+                   : std::vector<std::string>{"CALL AFTER STUN:", "check the animal"};
+    }
     if (!passage.excluded.empty()) odd.push_back(passage.excluded);
     odd.insert(odd.end(), passage.flags.begin(), passage.flags.end());
     return odd;
@@ -35,11 +38,12 @@ std::vector<std::string> odd_of(const Passage& passage) {
 
 } // namespace
 
-std::string passage_line_header() {
-    return "passage entered s to stun held s stuns  heard            what was odd\n";
+std::string passage_line_header(bool cuts) {
+    return cuts ? "passage entered s  to cut held s  cuts  heard            what was odd\n"
+                : "passage entered s to stun held s stuns  heard            what was odd\n";
 }
 
-std::string passage_line_of(const Passage& passage) {
+std::string passage_line_of(const Passage& passage, bool cuts) {
     char begin[96];
     std::snprintf(begin, sizeof begin, "%7lld %9.1f %7s %6s %5d  %-16s", static_cast<long long>(passage.id),
                   passage.entered_s, seconds(passage.entered_s, passage.stunned_s).c_str(),
@@ -47,7 +51,7 @@ std::string passage_line_of(const Passage& passage) {
                   heard_of(passage).c_str());
     std::string line = begin;
     std::string lines;
-    for (const std::string& piece : odd_of(passage)) {
+    for (const std::string& piece : odd_of(passage, cuts)) {
         if (line.size() > kOddAt && line.size() + 1 + piece.size() > kColumns) {
             lines += line + '\n';
             line.assign(kOddAt - 1, ' ');

@@ -1,4 +1,5 @@
-// A passage as a line of at most 80 columns for a terminal, what was odd going on in the lines below it. Pure.
+// A passage as a line of at most 80 columns for a terminal, what was odd going on in the lines below it.
+// Pure.
 #pragma once
 
 #include <string>
@@ -7,8 +8,9 @@
 
 namespace quietpass {
 
-// Both end with a line end.
-std::string passage_line_header();
-std::string passage_line_of(const Passage& passage);
+// Both end with a line end. cuts: the station has `cut`, so that a call after it is told without an alarm's
+// words.
+std::string passage_line_header(bool cuts);
+std::string passage_line_of(const Passage& passage, bool cuts);
 
 } // namespace quietpass

@@ -1,6 +1,8 @@
 #include "daemon/commands/passages_command.h"
 
+#include <algorithm>
 #include <cmath>
+#include <nlohmann/json.hpp>
 
 #include "daemon/commands/records_options.h"
 #include "daemon/factors/passage_facts.h"
@@ -61,11 +63,20 @@ std::string heard(const PassageFacts& facts) {
     return facts.vocal() ? "VOCAL " + phases_of(facts, ",") : "silent";
 }
 
-std::vector<Cell> row_of(const PassageFacts& facts, const LocalTime& time) {
+// A shift's record has null, and doesn't leave it out, where the station cuts without a stun.
+bool cuts(const StoredShift& shift) {
+    if (shift.record_json.empty()) return false;
+    const auto record = nlohmann::json::parse(shift.record_json, nullptr, false);
+    const auto once = record.find("stunned_once");
+    return once != record.end() && once->is_null();
+}
+
+std::vector<Cell> row_of(const PassageFacts& facts, const LocalTime& time, bool cut) {
     const Passage& passage = facts.row.passage;
     const Cell entered = facts.row.entered_utc_ns ? Cell(utc_text(*facts.row.entered_utc_ns)) : Cell();
     std::string odd = joined(passage.flags);
-    if (passage.calls_after_stun > 0) odd = "CALL AFTER STUN" + (odd.empty() ? "" : ";" + odd);
+    if (passage.calls_after_stun > 0)
+        odd = std::string(cut ? "call after the cut" : "CALL AFTER STUN") + (odd.empty() ? "" : ";" + odd);
     return {facts.row.shift_id,
             passage.id,
             entered_text(facts.row, time),
@@ -111,7 +122,9 @@ void list_passages(const PassagesOptions& options) {
                       [](const PassageFacts& passage) { return !passage.scored() || !passage.vocal(); });
         keep_last();
     }
-    for (const PassageFacts& passage : facts) section.table.rows.push_back(row_of(passage, records.time()));
+    const bool cut = std::any_of(rows.shifts.begin(), rows.shifts.end(), cuts);
+    for (const PassageFacts& passage : facts)
+        section.table.rows.push_back(row_of(passage, records.time(), cut));
     statement.sections.push_back(section);
     print(statement, options.records.output());
 }

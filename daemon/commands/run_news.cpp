@@ -30,7 +30,8 @@ void RunNews::killed_shifts(std::size_t count) {
 }
 
 void RunNews::listening(const StationSettings& settings, bool scores) {
-    if (show_) show(passage_line_header());
+    cuts_ = settings.has(Role::kCut);
+    if (show_) show(passage_line_header(cuts_));
     log_->info("quietpass {} listens at {} ({}), {} microphone(s)", kVersion, settings.name,
                name_of(settings.species), settings.microphones.size());
     if (!scores) return;
@@ -44,7 +45,7 @@ void RunNews::heard(std::int64_t samples, bool hanging) {
 }
 
 void RunNews::passage(const Passage& passage) {
-    if (show_) show(passage_line_of(passage));
+    if (show_) show(passage_line_of(passage, cuts_));
     const char* heard = !passage.excluded.empty() ? ": not scored" : passage.vocal ? ": vocal" : ": silent";
     manager_.status("passage " + std::to_string(passage.id) + heard);
 }

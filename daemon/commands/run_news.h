@@ -36,6 +36,7 @@ class RunNews {
   private:
     std::shared_ptr<spdlog::logger> log_;
     bool show_;
+    bool cuts_ = false; // the station has `cut`
     ServiceManager manager_;
     HealthNews health_news_;
     bool told_ready_ = false;

@@ -38,6 +38,7 @@ TEST_CASE("alarms are listed in the station's time, and for machines in UTC") {
     CHECK(alarm_table(alarms, denver).find("    7 2026-03-08 06:20 acknowledged") != std::string::npos);
     CHECK(alarm_table(alarms, denver).find("\nTimes are those of America/Denver.\n") != std::string::npos);
     const std::string page = alarm_page(alarms[0], denver);
+    CHECK(page.find("\n  acknowledged, soon, seen once, acknowledged by M. Berg\n") != std::string::npos);
     CHECK(page.find("\n  2026-03-08 06:20:12  raised ") != std::string::npos);
     CHECK(page.find("\n  2026-03-08 06:21:13  acknowledged     1  noted by M. Berg\n") != std::string::npos);
     CHECK(page.find("\n  Times are those of America/Denver.\n") != std::string::npos);

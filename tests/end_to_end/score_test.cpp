@@ -323,6 +323,33 @@ TEST_CASE("Sheep are heard and never scored, and the record says why") {
     CHECK(lines_of(text_of(folder / "out" / "passages.csv")).size() == 19);
 }
 
+TEST_CASE("A call after the cut is told as one where animals are cut without a stun") {
+    const auto listed = [](const std::string& role) {
+        const TestFolder folder;
+        const auto with_role = [&](const std::filesystem::path& file, const std::string& name) {
+            std::string text = text_of(file);
+            for (std::size_t at = 0; (at = text.find("stunned", at)) != std::string::npos; at += role.size())
+                text.replace(at, 7, role);
+            write_text(folder / name, text);
+            return (folder / name).string();
+        };
+        const Outcome scored =
+            run_program({quietpass_program(), "score", "--station",
+                         with_role(testdata() / "demo/station.toml", "station.toml"), "--audio",
+                         (made_shift("after_stun") / "audio.wav").string(), "--contacts",
+                         with_role(made_shift("after_stun") / "contacts.csv", "contacts.csv"), "--out",
+                         (folder / "out").string()});
+        INFO(scored.err);
+        REQUIRE(scored.exit_code == 0);
+        return run_program({quietpass_program(), "passages", "--out", (folder / "out").string()}).out;
+    };
+    const std::string cut = listed("cut");
+    INFO(cut);
+    CHECK(cut.find("call after the cut") != std::string::npos);
+    CHECK(cut.find("STUN") == std::string::npos);
+    CHECK(listed("stunned").find("CALL AFTER STUN") != std::string::npos);
+}
+
 TEST_CASE("score doesn't put its store in the place of one that people entered something into") {
     const TestFolder folder;
     REQUIRE(run_program(score_words(folder.path())).exit_code == 0);

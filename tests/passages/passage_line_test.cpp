@@ -25,14 +25,25 @@ Passage passage_of(double entered_s) {
 }
 
 TEST_CASE("A passage is a line under its header") {
-    CHECK(passage_line_header() == "passage entered s to stun held s stuns  heard            what was odd\n");
+    CHECK(passage_line_header(false) ==
+          "passage entered s to stun held s stuns  heard            what was odd\n");
     Passage passage = passage_of(61.0);
-    CHECK(passage_line_of(passage) == "     12      61.0    15.5    5.5     1  silent\n");
+    CHECK(passage_line_of(passage, false) == "     12      61.0    15.5    5.5     1  silent\n");
     passage.vocal = true;
     passage.calls = 2;
     passage.flags = {"held_again"};
-    CHECK(passage_line_of(passage) ==
+    CHECK(passage_line_of(passage, false) ==
           "     12      61.0    15.5    5.5     1  VOCAL, 2 calls   held_again\n");
+}
+
+TEST_CASE("Where animals are cut without a stun, a call after the cut is told and no one is sent") {
+    CHECK(passage_line_header(true).size() == passage_line_header(false).size());
+    CHECK(passage_line_header(true) ==
+          "passage entered s  to cut held s  cuts  heard            what was odd\n");
+    Passage passage = passage_of(61.0);
+    passage.calls_after_stun = 2;
+    CHECK(passage_line_of(passage, true) ==
+          "     12      61.0    15.5    5.5     1  silent           call after the cut\n");
 }
 
 TEST_CASE("However much was odd, a passage takes up 80 columns, and the rest goes on below") {
@@ -42,7 +53,7 @@ TEST_CASE("However much was odd, a passage takes up 80 columns, and the rest goe
     passage.excluded = "entry_not_seen";
     passage.flags = {"entered_missing", "second_stun", "after_stun_not_heard", "never_released",
                      "line_stopped"};
-    const std::string lines = passage_line_of(passage);
+    const std::string lines = passage_line_of(passage, false);
     CHECK(widest_of(lines) <= 80);
     CHECK(lines.find("CALL AFTER STUN:\n") != std::string::npos);
     CHECK(lines.find("\n" + std::string(57, ' ') + "check the animal\n") != std::string::npos);
