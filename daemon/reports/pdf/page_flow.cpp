@@ -12,6 +12,7 @@ constexpr double kBottom_pt = 32.0;
 constexpr double kFooterBelow_pt = 6.0;
 constexpr double kBetween_pt = 18.0; // columns
 constexpr double kBetweenBlocks_pt = 4.0;
+constexpr std::size_t kRowsTogether = 3; // below a table's header: fewer don't stand at a page's foot
 
 } // namespace
 
@@ -94,27 +95,28 @@ void PageFlow::add_at_bottom(const Block& block) {
 }
 
 void PageFlow::add_rows(const TableBlock& table, const Block& heading, const std::vector<TableRow>& rows) {
-    bool with_header = true;
-    for (const TableRow& row : rows) {
-        const Block row_block = [&](Pen& pen) { pen.row(table, row); };
-        const Block header = [&](Pen& pen) {
-            heading(pen);
-            pen.header(table);
-        };
-        const double height = height_of(row_block, width_);
-        if (!with_header && y_ + height > bottom_) {
-            new_page();
-            with_header = true;
-        }
-        if (with_header) {
-            make_room(height_of(header, width_) + height);
-            Pen pen(canvas_, left_, y_, width_);
-            header(pen);
-            y_ = pen.y();
-            with_header = false;
-        }
+    const auto height_of_row = [&](const TableRow& row) {
+        return height_of([&](Pen& pen) { pen.row(table, row); }, width_);
+    };
+    const Block header = [&](Pen& pen) {
+        heading(pen);
+        pen.header(table);
+    };
+    const auto add_header = [&](std::size_t from) {
+        double height = height_of(header, width_);
+        const std::size_t end = std::min(rows.size(), from + kRowsTogether);
+        for (std::size_t i = from; i < end; ++i) height += height_of_row(rows[i]);
+        make_room(height);
         Pen pen(canvas_, left_, y_, width_);
-        row_block(pen);
+        header(pen);
+        y_ = pen.y();
+    };
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        const bool full = y_ + height_of_row(rows[i]) > bottom_;
+        if (i > 0 && full) new_page();
+        if (i == 0 || full) add_header(i);
+        Pen pen(canvas_, left_, y_, width_);
+        pen.row(table, rows[i]);
         y_ = pen.y();
     }
     y_ += 6.0;

@@ -22,7 +22,7 @@ class PageFlow {
                      double left_share);
     // At the lower margin.
     void add_at_bottom(const Block& block);
-    // A table over as many pages as it takes, with its header on each.
+    // A table over as many pages as it takes, with its header on each and its first three rows on one page.
     void add_rows(const TableBlock& table, const Block& heading, const std::vector<TableRow>& rows);
 
     void end(); // the last page's footer
