@@ -233,8 +233,9 @@ void SoakPlant::await_written() {
     const SQLite::Database store((out_ / "records.db").string(), SQLite::OPEN_READONLY, 5000);
     await(
         [&] {
+            // Null, not nothing, while the store was locked from a run's first moment on.
             const auto heard_s = const_cast<SQLite::Database&>(store).execAndGet(
-                "SELECT heard_until_s FROM shift_progress ORDER BY shift_id DESC LIMIT 1");
+                "SELECT (SELECT heard_until_s FROM shift_progress ORDER BY shift_id DESC LIMIT 1)");
             return !heard_s.isNull() && session.times.world_s(heard_s.getDouble()) > now_s - 60.0;
         },
         "the store is not written any more: " + std::to_string(now_s) + " s into the month");
