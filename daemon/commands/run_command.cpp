@@ -61,10 +61,11 @@ std::optional<SettingsInForce> settings_anew(const RunOptions& options, RunNews&
 }
 
 // Clips are some megabytes each, made on one thread and let go on another. Left to itself malloc comes to
-// take them from its heap, which holds on to more and more of it for some days; mapped, each is given back at
-// once.
+// take them from its heaps, a heap a thread, which hold on to more and more for weeks; mapped, each is given
+// back at once.
 void give_back_what_is_large() {
-    mallopt(M_MMAP_THRESHOLD, 1 << 20);
+    mallopt(M_MMAP_THRESHOLD, 128 << 10);
+    mallopt(M_ARENA_MAX, 2);
 }
 
 struct Heard {
@@ -92,7 +93,11 @@ Heard run_with_settings(const RunOptions& options, RunInputs& computer, const Se
     Provenance provenance = provenance_of(settings, profile ? &*profile : nullptr);
     folder.calibrate(settings, provenance, clock);
     const ShiftFiles shift_files(files, folder.path(), log);
-    const auto write_files = [&shift_files](const ClosedShift& closed) { shift_files.write(closed); };
+    const auto write_files = [&shift_files](const ClosedShift& closed) {
+        shift_files.write(closed);
+        // What is free between what is in use, of every thread: malloc keeps it, and more of it every week.
+        malloc_trim(0);
+    };
     Store opened(folder.records());
     refuse_damaged(opened);
     sign_records(opened, settings, folder.path(), clock, say);
