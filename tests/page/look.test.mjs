@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { after, before, test } from "node:test";
+import { after, afterEach, before, test } from "node:test";
 import { answerOf, axeSource, logIn, openBrowser, post, Station, tree } from "./station.mjs";
 
 // What is one of many (a call, a change, a case) is added once it is there.
@@ -20,6 +20,10 @@ before(async () => {
   await station.start();
   browser = await openBrowser();
   await addOneOfEach();
+});
+// The station takes 64 connections from one address: pages that stay open use them up, and the next stays empty.
+afterEach(async () => {
+  for (const context of browser.contexts()) await context.close();
 });
 after(async () => {
   await browser?.close();
