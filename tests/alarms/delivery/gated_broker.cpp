@@ -108,8 +108,9 @@ void GatedBroker::subscribe() {
 
 void GatedBroker::drop_listener() {
     if (listener_ == nullptr) return;
+    // Its thread ends by itself: cancelled in the middle of a message it would leak that.
     mosquitto_disconnect(listener_);
-    mosquitto_loop_stop(listener_, true);
+    mosquitto_loop_stop(listener_, false);
     mosquitto_destroy(listener_);
     listener_ = nullptr;
     const std::lock_guard lock(mutex_);
@@ -118,8 +119,8 @@ void GatedBroker::drop_listener() {
 
 void GatedBroker::kill() {
     open_.store(false);
-    broker_.kill();
     drop_listener();
+    broker_.kill();
 }
 
 void GatedBroker::gate() {
