@@ -21,6 +21,7 @@ inline std::string in_one_line(std::string_view words) {
     for (std::size_t at = 0; at < words.size(); ++at) {
         const auto byte = static_cast<unsigned char>(words[at]);
         const std::string_view rest = words.substr(at);
+        const auto next = static_cast<unsigned char>(rest.size() > 1 ? rest[1] : '\0');
         if (byte == '\n') {
             line += "\\n";
         } else if (byte == '\r') {
@@ -29,8 +30,8 @@ inline std::string in_one_line(std::string_view words) {
             line += "\\t";
         } else if (byte < 0x20 || byte == 0x7F) {
             add(byte);
-        } else if (rest.size() > 1 && byte == 0xC2 && static_cast<unsigned char>(rest[1]) < 0xA0) {
-            add(static_cast<unsigned char>(rest[1]));
+        } else if (byte == 0xC2 && next >= 0x80 && next < 0xA0) {
+            add(next);
             at += 1;
         } else if (rest.starts_with("\xE2\x80\xA8") || rest.starts_with("\xE2\x80\xA9")) {
             add(rest[2] == '\xA8' ? 0x2028 : 0x2029);

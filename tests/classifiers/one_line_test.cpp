@@ -20,7 +20,10 @@ TEST_CASE("Words of any origin become one line that a terminal only shows", "[on
 }
 
 TEST_CASE("Words without control characters stay as they are, and so does a line made once", "[one_line]") {
-    for (const char* words : {"Süd \"1\", 5 °C – «ça» 屠場", "C:\\new\\table", "\xC2", "\xE2\x80", "\xFF"})
+    for (const char* words : {"Süd \"1\", 5 °C – «ça» 屠場", "C:\\new\\table", "\xC2",
+                              "\xC2"
+                              "a",
+                              "\xE2\x80", "\xFF"})
         CHECK(in_one_line(words) == words);
     CHECK(in_one_line("\xC2\xA0") == "\xC2\xA0");
     const std::string once = in_one_line("a\nb\x1b");
