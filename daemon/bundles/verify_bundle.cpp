@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "classifiers/one_line.h"
 #include "daemon/bundles/bundle_check.h"
 #include "daemon/failure.h"
 #include "daemon/ledger/ed25519.h"
@@ -17,7 +18,9 @@ std::string verify_bundle(const std::string& file, const std::string& public_key
                                         key_id_of(public_key) +
                                         " or by one that it vouches for; ask whose records these are");
     }
-    std::string text = name + "\n" + verdict.case_words + (verdict.masked ? "\n" : ", NOT MASKED\n");
+    // The file comes from outside: what it says of itself is shown, never obeyed.
+    std::string text = in_one_line(name) + "\n" + in_one_line(verdict.case_words) +
+                       (verdict.masked ? "\n" : ", NOT MASKED\n");
     text += fmt::format("{} files are those of its list; {} records each fit the one before.\n",
                         verdict.files, verdict.records);
     if (!verdict.signed_by.empty()) {
@@ -26,7 +29,7 @@ std::string verify_bundle(const std::string& file, const std::string& public_key
             text += "Whether that is the station's key, `--public-key` tells: have it from the plant.\n";
         }
     }
-    for (const std::string& note : verdict.notes) text += note + "\n";
+    for (const std::string& note : verdict.notes) text += in_one_line(note) + "\n";
     return text;
 }
 

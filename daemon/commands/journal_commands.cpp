@@ -2,6 +2,7 @@
 
 #include <cstdio>
 
+#include "classifiers/one_line.h"
 #include "daemon/clock.h"
 #include "daemon/commands/lot_figures_command.h"
 #include "daemon/commands/records_options.h"
@@ -50,7 +51,7 @@ void add(const EntryOptions& options, EntryKind kind) {
     });
     std::printf("%s %lld, from %s (%s)%s%s\n", command_of(kind).c_str(), static_cast<long long>(id),
                 records.time().text(entry.at_utc_ns).c_str(), records.time().timezone().c_str(),
-                entry.text.empty() ? ": ends" : ": ", entry.text.c_str());
+                entry.text.empty() ? ": ends" : ": ", in_one_line(entry.text).c_str());
     std::fflush(stdout);
 }
 

@@ -7,6 +7,7 @@
 #include <fstream>
 #include <memory>
 
+#include "classifiers/one_line.h"
 #include "daemon/bundles/verify_bundle.h"
 #include "daemon/commands/code_check.h"
 #include "daemon/failure.h"
@@ -96,7 +97,7 @@ void verify_records(const VerifyOptions& options) {
                                  : fmt::format("Records {} to {}: each fits the one before it.\n",
                                                verdict.first_seq, verdict.last_seq);
     if (verdict.records > 0) text += words_of_head(verdict, trust, what);
-    for (const std::string& note : verdict.notes) text += note + "\n";
+    for (const std::string& note : verdict.notes) text += in_one_line(note) + "\n";
     if (took.count() >= 1.0)
         text +=
             fmt::format("({:.0f} records a second)\n", static_cast<double>(verdict.records) / took.count());

@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "daemon/bundles/bundle_check.h"
+#include "daemon/bundles/verify_bundle.h"
 #include "daemon/failure.h"
 #include "daemon/ledger/ledger_file.h"
 #include "daemon/review/enter_findings.h"
@@ -202,6 +203,15 @@ TEST_CASE("A bundle whose list was altered to fit its files is found by the reco
     std::string& sums = altered["SHA256SUMS"];
     sums.replace(sums.find(before), 64, sha256_hex(altered["findings.csv"]));
     CHECK(has(misfit_of(plant, altered), "not the list of any export"));
+}
+
+TEST_CASE("What a bundle says of itself can't break a line or command the terminal of who checks it") {
+    CasePlant plant;
+    ExportWish wish = wish_of(plant, "case.zip");
+    wish.by = "M.\n\x1b[2J Berg";
+    const std::string told = verify_bundle(hand_over(plant, wish).zip, "");
+    CHECK(has(told, "by M.\\n\\u001B[2J Berg\n"));
+    CHECK_FALSE(has(told, "\x1b"));
 }
 
 TEST_CASE("A part of the ledger that was made anew, so that it fits together, is not what was exported") {
